@@ -8,6 +8,20 @@ type Base struct {
 	Version  string
 	Families []*Family // in order of code
 	Hazards  []Hazard  // in the order in which they are to be spoken of
+	Skills   []Term    // every skill a fault may ask for, with its label
+	Tools    []Term    // every tool a fault or check may ask for, with its label
+
+	families map[string]*Family // by code, nil in a hand-built Base
+	hazards  map[string]int     // by code, nil in a hand-built Base
+}
+
+// Term is a code of the trade and how it is said to a person.
+type Term struct {
+	Code  string
+	Label string
+	// Licensed marks a skill that only a licensed or specially trained person
+	// has, such as gas.
+	Licensed bool
 }
 
 // Family is the knowledge about one kind of appliance. Cross references are
@@ -23,6 +37,8 @@ type Family struct {
 	Questions []Question
 	Access    []AccessGroup
 	Checks    []Check
+
+	index *index // by code, nil in a hand-built Family
 }
 
 // Variant is a construction of the family that shifts what can fail, such as a
@@ -30,6 +46,10 @@ type Family struct {
 type Variant struct {
 	Code  string
 	Label string
+	// Share is the share of calls about the family that are about this
+	// variant, in (0, 1]: the mix to use when the variant is unknown. The
+	// shares of a family sum to 1.
+	Share float64
 }
 
 // Part is one part kind a fault may need.
@@ -42,7 +62,10 @@ type Part struct {
 	// CarryCost is what it costs to bring the part and not need it (picking,
 	// space, risk of damage), in minutes of technician time.
 	CarryMinutes float64
-	Source       string
+	// Licence is the licensed skill without which nobody may touch the part,
+	// such as "gas"; "" when none is needed.
+	Licence string
+	Source  string
 }
 
 // Rating is a mark as printed on a part with the share of machines that have it.
@@ -121,6 +144,7 @@ type Link struct {
 type Cause struct {
 	From, To int
 	P        float64
+	Source   string
 }
 
 // Question is one the call-taker can ask. Seconds is what asking costs.
@@ -168,6 +192,7 @@ type AccessGroup struct {
 	Minutes float64
 	// Parent is the index of the group that must be open before, -1 for none.
 	Parent int
+	Source string
 }
 
 // Check is one test on site.
@@ -210,6 +235,7 @@ const (
 	Emergency HazardSeverity = iota // leave, call the emergency number
 	Urgent                          // switch off if safe, keep away
 	Stop                            // leave it off
+	Care                            // the machine is no danger, but somebody depends on it
 )
 
 // Booking says what may follow a hazard.
