@@ -210,19 +210,73 @@ func (x *StockLine) GetReservedQuantity() int32 {
 	return 0
 }
 
+// Something a technician may do.
+type Skill struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Code, such as "electrical", "gas", "sealed_refrigeration" or "microwave_hv".
+	Code string `protobuf:"bytes,1,opt,name=code,proto3" json:"code,omitempty"`
+	// The licence is valid until then. Absent means it does not expire.
+	ExpireTime    *timestamppb.Timestamp `protobuf:"bytes,2,opt,name=expire_time,json=expireTime,proto3" json:"expire_time,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Skill) Reset() {
+	*x = Skill{}
+	mi := &file_onevisit_dispatch_v1_fleet_proto_msgTypes[3]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Skill) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Skill) ProtoMessage() {}
+
+func (x *Skill) ProtoReflect() protoreflect.Message {
+	mi := &file_onevisit_dispatch_v1_fleet_proto_msgTypes[3]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Skill.ProtoReflect.Descriptor instead.
+func (*Skill) Descriptor() ([]byte, []int) {
+	return file_onevisit_dispatch_v1_fleet_proto_rawDescGZIP(), []int{3}
+}
+
+func (x *Skill) GetCode() string {
+	if x != nil {
+		return x.Code
+	}
+	return ""
+}
+
+func (x *Skill) GetExpireTime() *timestamppb.Timestamp {
+	if x != nil {
+		return x.ExpireTime
+	}
+	return nil
+}
+
 // Somebody who repairs, and the van.
 type Technician struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Name, "regions/{region}/technicians/{technician}".
 	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
-	// Skills and licences, such as "electrical", "gas", "sealed_refrigeration" or
-	// "microwave_hv".
-	Skills []string `protobuf:"bytes,2,rep,name=skills,proto3" json:"skills,omitempty"`
+	// Skills and licences held.
+	Skills []*Skill `protobuf:"bytes,2,rep,name=skills,proto3" json:"skills,omitempty"`
 	// Tools on the van, such as "multimeter" or "capacitance_meter".
 	Tools []string `protobuf:"bytes,3,rep,name=tools,proto3" json:"tools,omitempty"`
 	// Shifts, in order, not overlapping.
 	Shifts []*TimeWindow `protobuf:"bytes,4,rep,name=shifts,proto3" json:"shifts,omitempty"`
-	// Where the technician is, or starts the next shift from.
+	// Where the technician is.
 	Position *latlng.LatLng `protobuf:"bytes,5,opt,name=position,proto3" json:"position,omitempty"`
 	// When the position was true.
 	PositionTime *timestamppb.Timestamp `protobuf:"bytes,6,opt,name=position_time,json=positionTime,proto3" json:"position_time,omitempty"`
@@ -233,14 +287,20 @@ type Technician struct {
 	// Visits promised, in order.
 	Visits []*Visit `protobuf:"bytes,9,rep,name=visits,proto3" json:"visits,omitempty"`
 	// Changes with every write.
-	Etag          string `protobuf:"bytes,10,opt,name=etag,proto3" json:"etag,omitempty"`
+	Etag string `protobuf:"bytes,10,opt,name=etag,proto3" json:"etag,omitempty"`
+	// What a dispatcher reads, such as "van 3". Not a person's name.
+	Label string `protobuf:"bytes,11,opt,name=label,proto3" json:"label,omitempty"`
+	// Stretches without work or driving, in order, not overlapping.
+	Breaks []*TimeWindow `protobuf:"bytes,12,rep,name=breaks,proto3" json:"breaks,omitempty"`
+	// Where a later shift starts from. Absent means from the position.
+	Base          *latlng.LatLng `protobuf:"bytes,13,opt,name=base,proto3" json:"base,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Technician) Reset() {
 	*x = Technician{}
-	mi := &file_onevisit_dispatch_v1_fleet_proto_msgTypes[3]
+	mi := &file_onevisit_dispatch_v1_fleet_proto_msgTypes[4]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -252,7 +312,7 @@ func (x *Technician) String() string {
 func (*Technician) ProtoMessage() {}
 
 func (x *Technician) ProtoReflect() protoreflect.Message {
-	mi := &file_onevisit_dispatch_v1_fleet_proto_msgTypes[3]
+	mi := &file_onevisit_dispatch_v1_fleet_proto_msgTypes[4]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -265,7 +325,7 @@ func (x *Technician) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Technician.ProtoReflect.Descriptor instead.
 func (*Technician) Descriptor() ([]byte, []int) {
-	return file_onevisit_dispatch_v1_fleet_proto_rawDescGZIP(), []int{3}
+	return file_onevisit_dispatch_v1_fleet_proto_rawDescGZIP(), []int{4}
 }
 
 func (x *Technician) GetName() string {
@@ -275,7 +335,7 @@ func (x *Technician) GetName() string {
 	return ""
 }
 
-func (x *Technician) GetSkills() []string {
+func (x *Technician) GetSkills() []*Skill {
 	if x != nil {
 		return x.Skills
 	}
@@ -338,6 +398,27 @@ func (x *Technician) GetEtag() string {
 	return ""
 }
 
+func (x *Technician) GetLabel() string {
+	if x != nil {
+		return x.Label
+	}
+	return ""
+}
+
+func (x *Technician) GetBreaks() []*TimeWindow {
+	if x != nil {
+		return x.Breaks
+	}
+	return nil
+}
+
+func (x *Technician) GetBase() *latlng.LatLng {
+	if x != nil {
+		return x.Base
+	}
+	return nil
+}
+
 // One visit in a technician's day.
 type Visit struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -357,7 +438,7 @@ type Visit struct {
 
 func (x *Visit) Reset() {
 	*x = Visit{}
-	mi := &file_onevisit_dispatch_v1_fleet_proto_msgTypes[4]
+	mi := &file_onevisit_dispatch_v1_fleet_proto_msgTypes[5]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -369,7 +450,7 @@ func (x *Visit) String() string {
 func (*Visit) ProtoMessage() {}
 
 func (x *Visit) ProtoReflect() protoreflect.Message {
-	mi := &file_onevisit_dispatch_v1_fleet_proto_msgTypes[4]
+	mi := &file_onevisit_dispatch_v1_fleet_proto_msgTypes[5]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -382,7 +463,7 @@ func (x *Visit) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Visit.ProtoReflect.Descriptor instead.
 func (*Visit) Descriptor() ([]byte, []int) {
-	return file_onevisit_dispatch_v1_fleet_proto_rawDescGZIP(), []int{4}
+	return file_onevisit_dispatch_v1_fleet_proto_rawDescGZIP(), []int{5}
 }
 
 func (x *Visit) GetJob() string {
@@ -441,7 +522,7 @@ type Warehouse struct {
 
 func (x *Warehouse) Reset() {
 	*x = Warehouse{}
-	mi := &file_onevisit_dispatch_v1_fleet_proto_msgTypes[5]
+	mi := &file_onevisit_dispatch_v1_fleet_proto_msgTypes[6]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -453,7 +534,7 @@ func (x *Warehouse) String() string {
 func (*Warehouse) ProtoMessage() {}
 
 func (x *Warehouse) ProtoReflect() protoreflect.Message {
-	mi := &file_onevisit_dispatch_v1_fleet_proto_msgTypes[5]
+	mi := &file_onevisit_dispatch_v1_fleet_proto_msgTypes[6]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -466,7 +547,7 @@ func (x *Warehouse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Warehouse.ProtoReflect.Descriptor instead.
 func (*Warehouse) Descriptor() ([]byte, []int) {
-	return file_onevisit_dispatch_v1_fleet_proto_rawDescGZIP(), []int{5}
+	return file_onevisit_dispatch_v1_fleet_proto_rawDescGZIP(), []int{6}
 }
 
 func (x *Warehouse) GetName() string {
@@ -526,7 +607,7 @@ type CreateTechnicianRequest struct {
 
 func (x *CreateTechnicianRequest) Reset() {
 	*x = CreateTechnicianRequest{}
-	mi := &file_onevisit_dispatch_v1_fleet_proto_msgTypes[6]
+	mi := &file_onevisit_dispatch_v1_fleet_proto_msgTypes[7]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -538,7 +619,7 @@ func (x *CreateTechnicianRequest) String() string {
 func (*CreateTechnicianRequest) ProtoMessage() {}
 
 func (x *CreateTechnicianRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_onevisit_dispatch_v1_fleet_proto_msgTypes[6]
+	mi := &file_onevisit_dispatch_v1_fleet_proto_msgTypes[7]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -551,7 +632,7 @@ func (x *CreateTechnicianRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CreateTechnicianRequest.ProtoReflect.Descriptor instead.
 func (*CreateTechnicianRequest) Descriptor() ([]byte, []int) {
-	return file_onevisit_dispatch_v1_fleet_proto_rawDescGZIP(), []int{6}
+	return file_onevisit_dispatch_v1_fleet_proto_rawDescGZIP(), []int{7}
 }
 
 func (x *CreateTechnicianRequest) GetParent() string {
@@ -586,7 +667,7 @@ type GetTechnicianRequest struct {
 
 func (x *GetTechnicianRequest) Reset() {
 	*x = GetTechnicianRequest{}
-	mi := &file_onevisit_dispatch_v1_fleet_proto_msgTypes[7]
+	mi := &file_onevisit_dispatch_v1_fleet_proto_msgTypes[8]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -598,7 +679,7 @@ func (x *GetTechnicianRequest) String() string {
 func (*GetTechnicianRequest) ProtoMessage() {}
 
 func (x *GetTechnicianRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_onevisit_dispatch_v1_fleet_proto_msgTypes[7]
+	mi := &file_onevisit_dispatch_v1_fleet_proto_msgTypes[8]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -611,7 +692,7 @@ func (x *GetTechnicianRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetTechnicianRequest.ProtoReflect.Descriptor instead.
 func (*GetTechnicianRequest) Descriptor() ([]byte, []int) {
-	return file_onevisit_dispatch_v1_fleet_proto_rawDescGZIP(), []int{7}
+	return file_onevisit_dispatch_v1_fleet_proto_rawDescGZIP(), []int{8}
 }
 
 func (x *GetTechnicianRequest) GetName() string {
@@ -636,7 +717,7 @@ type ListTechniciansRequest struct {
 
 func (x *ListTechniciansRequest) Reset() {
 	*x = ListTechniciansRequest{}
-	mi := &file_onevisit_dispatch_v1_fleet_proto_msgTypes[8]
+	mi := &file_onevisit_dispatch_v1_fleet_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -648,7 +729,7 @@ func (x *ListTechniciansRequest) String() string {
 func (*ListTechniciansRequest) ProtoMessage() {}
 
 func (x *ListTechniciansRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_onevisit_dispatch_v1_fleet_proto_msgTypes[8]
+	mi := &file_onevisit_dispatch_v1_fleet_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -661,7 +742,7 @@ func (x *ListTechniciansRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListTechniciansRequest.ProtoReflect.Descriptor instead.
 func (*ListTechniciansRequest) Descriptor() ([]byte, []int) {
-	return file_onevisit_dispatch_v1_fleet_proto_rawDescGZIP(), []int{8}
+	return file_onevisit_dispatch_v1_fleet_proto_rawDescGZIP(), []int{9}
 }
 
 func (x *ListTechniciansRequest) GetParent() string {
@@ -698,7 +779,7 @@ type ListTechniciansResponse struct {
 
 func (x *ListTechniciansResponse) Reset() {
 	*x = ListTechniciansResponse{}
-	mi := &file_onevisit_dispatch_v1_fleet_proto_msgTypes[9]
+	mi := &file_onevisit_dispatch_v1_fleet_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -710,7 +791,7 @@ func (x *ListTechniciansResponse) String() string {
 func (*ListTechniciansResponse) ProtoMessage() {}
 
 func (x *ListTechniciansResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_onevisit_dispatch_v1_fleet_proto_msgTypes[9]
+	mi := &file_onevisit_dispatch_v1_fleet_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -723,7 +804,7 @@ func (x *ListTechniciansResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListTechniciansResponse.ProtoReflect.Descriptor instead.
 func (*ListTechniciansResponse) Descriptor() ([]byte, []int) {
-	return file_onevisit_dispatch_v1_fleet_proto_rawDescGZIP(), []int{9}
+	return file_onevisit_dispatch_v1_fleet_proto_rawDescGZIP(), []int{10}
 }
 
 func (x *ListTechniciansResponse) GetTechnicians() []*Technician {
@@ -755,7 +836,7 @@ type UpdateTechnicianPositionRequest struct {
 
 func (x *UpdateTechnicianPositionRequest) Reset() {
 	*x = UpdateTechnicianPositionRequest{}
-	mi := &file_onevisit_dispatch_v1_fleet_proto_msgTypes[10]
+	mi := &file_onevisit_dispatch_v1_fleet_proto_msgTypes[11]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -767,7 +848,7 @@ func (x *UpdateTechnicianPositionRequest) String() string {
 func (*UpdateTechnicianPositionRequest) ProtoMessage() {}
 
 func (x *UpdateTechnicianPositionRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_onevisit_dispatch_v1_fleet_proto_msgTypes[10]
+	mi := &file_onevisit_dispatch_v1_fleet_proto_msgTypes[11]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -780,7 +861,7 @@ func (x *UpdateTechnicianPositionRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use UpdateTechnicianPositionRequest.ProtoReflect.Descriptor instead.
 func (*UpdateTechnicianPositionRequest) Descriptor() ([]byte, []int) {
-	return file_onevisit_dispatch_v1_fleet_proto_rawDescGZIP(), []int{10}
+	return file_onevisit_dispatch_v1_fleet_proto_rawDescGZIP(), []int{11}
 }
 
 func (x *UpdateTechnicianPositionRequest) GetName() string {
@@ -820,7 +901,7 @@ type UpdateTechnicianShiftsRequest struct {
 
 func (x *UpdateTechnicianShiftsRequest) Reset() {
 	*x = UpdateTechnicianShiftsRequest{}
-	mi := &file_onevisit_dispatch_v1_fleet_proto_msgTypes[11]
+	mi := &file_onevisit_dispatch_v1_fleet_proto_msgTypes[12]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -832,7 +913,7 @@ func (x *UpdateTechnicianShiftsRequest) String() string {
 func (*UpdateTechnicianShiftsRequest) ProtoMessage() {}
 
 func (x *UpdateTechnicianShiftsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_onevisit_dispatch_v1_fleet_proto_msgTypes[11]
+	mi := &file_onevisit_dispatch_v1_fleet_proto_msgTypes[12]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -845,7 +926,7 @@ func (x *UpdateTechnicianShiftsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use UpdateTechnicianShiftsRequest.ProtoReflect.Descriptor instead.
 func (*UpdateTechnicianShiftsRequest) Descriptor() ([]byte, []int) {
-	return file_onevisit_dispatch_v1_fleet_proto_rawDescGZIP(), []int{11}
+	return file_onevisit_dispatch_v1_fleet_proto_rawDescGZIP(), []int{12}
 }
 
 func (x *UpdateTechnicianShiftsRequest) GetName() string {
@@ -888,7 +969,7 @@ type AdjustStockRequest struct {
 
 func (x *AdjustStockRequest) Reset() {
 	*x = AdjustStockRequest{}
-	mi := &file_onevisit_dispatch_v1_fleet_proto_msgTypes[12]
+	mi := &file_onevisit_dispatch_v1_fleet_proto_msgTypes[13]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -900,7 +981,7 @@ func (x *AdjustStockRequest) String() string {
 func (*AdjustStockRequest) ProtoMessage() {}
 
 func (x *AdjustStockRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_onevisit_dispatch_v1_fleet_proto_msgTypes[12]
+	mi := &file_onevisit_dispatch_v1_fleet_proto_msgTypes[13]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -913,7 +994,7 @@ func (x *AdjustStockRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use AdjustStockRequest.ProtoReflect.Descriptor instead.
 func (*AdjustStockRequest) Descriptor() ([]byte, []int) {
-	return file_onevisit_dispatch_v1_fleet_proto_rawDescGZIP(), []int{12}
+	return file_onevisit_dispatch_v1_fleet_proto_rawDescGZIP(), []int{13}
 }
 
 func (x *AdjustStockRequest) GetName() string {
@@ -962,7 +1043,7 @@ type AdjustStockResponse struct {
 
 func (x *AdjustStockResponse) Reset() {
 	*x = AdjustStockResponse{}
-	mi := &file_onevisit_dispatch_v1_fleet_proto_msgTypes[13]
+	mi := &file_onevisit_dispatch_v1_fleet_proto_msgTypes[14]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -974,7 +1055,7 @@ func (x *AdjustStockResponse) String() string {
 func (*AdjustStockResponse) ProtoMessage() {}
 
 func (x *AdjustStockResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_onevisit_dispatch_v1_fleet_proto_msgTypes[13]
+	mi := &file_onevisit_dispatch_v1_fleet_proto_msgTypes[14]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -987,7 +1068,7 @@ func (x *AdjustStockResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use AdjustStockResponse.ProtoReflect.Descriptor instead.
 func (*AdjustStockResponse) Descriptor() ([]byte, []int) {
-	return file_onevisit_dispatch_v1_fleet_proto_rawDescGZIP(), []int{13}
+	return file_onevisit_dispatch_v1_fleet_proto_rawDescGZIP(), []int{14}
 }
 
 func (x *AdjustStockResponse) GetLine() *StockLine {
@@ -1012,7 +1093,7 @@ type CreateWarehouseRequest struct {
 
 func (x *CreateWarehouseRequest) Reset() {
 	*x = CreateWarehouseRequest{}
-	mi := &file_onevisit_dispatch_v1_fleet_proto_msgTypes[14]
+	mi := &file_onevisit_dispatch_v1_fleet_proto_msgTypes[15]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1024,7 +1105,7 @@ func (x *CreateWarehouseRequest) String() string {
 func (*CreateWarehouseRequest) ProtoMessage() {}
 
 func (x *CreateWarehouseRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_onevisit_dispatch_v1_fleet_proto_msgTypes[14]
+	mi := &file_onevisit_dispatch_v1_fleet_proto_msgTypes[15]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1037,7 +1118,7 @@ func (x *CreateWarehouseRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CreateWarehouseRequest.ProtoReflect.Descriptor instead.
 func (*CreateWarehouseRequest) Descriptor() ([]byte, []int) {
-	return file_onevisit_dispatch_v1_fleet_proto_rawDescGZIP(), []int{14}
+	return file_onevisit_dispatch_v1_fleet_proto_rawDescGZIP(), []int{15}
 }
 
 func (x *CreateWarehouseRequest) GetParent() string {
@@ -1072,7 +1153,7 @@ type ListWarehousesRequest struct {
 
 func (x *ListWarehousesRequest) Reset() {
 	*x = ListWarehousesRequest{}
-	mi := &file_onevisit_dispatch_v1_fleet_proto_msgTypes[15]
+	mi := &file_onevisit_dispatch_v1_fleet_proto_msgTypes[16]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1084,7 +1165,7 @@ func (x *ListWarehousesRequest) String() string {
 func (*ListWarehousesRequest) ProtoMessage() {}
 
 func (x *ListWarehousesRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_onevisit_dispatch_v1_fleet_proto_msgTypes[15]
+	mi := &file_onevisit_dispatch_v1_fleet_proto_msgTypes[16]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1097,7 +1178,7 @@ func (x *ListWarehousesRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListWarehousesRequest.ProtoReflect.Descriptor instead.
 func (*ListWarehousesRequest) Descriptor() ([]byte, []int) {
-	return file_onevisit_dispatch_v1_fleet_proto_rawDescGZIP(), []int{15}
+	return file_onevisit_dispatch_v1_fleet_proto_rawDescGZIP(), []int{16}
 }
 
 func (x *ListWarehousesRequest) GetParent() string {
@@ -1118,7 +1199,7 @@ type ListWarehousesResponse struct {
 
 func (x *ListWarehousesResponse) Reset() {
 	*x = ListWarehousesResponse{}
-	mi := &file_onevisit_dispatch_v1_fleet_proto_msgTypes[16]
+	mi := &file_onevisit_dispatch_v1_fleet_proto_msgTypes[17]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1130,7 +1211,7 @@ func (x *ListWarehousesResponse) String() string {
 func (*ListWarehousesResponse) ProtoMessage() {}
 
 func (x *ListWarehousesResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_onevisit_dispatch_v1_fleet_proto_msgTypes[16]
+	mi := &file_onevisit_dispatch_v1_fleet_proto_msgTypes[17]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1143,7 +1224,7 @@ func (x *ListWarehousesResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListWarehousesResponse.ProtoReflect.Descriptor instead.
 func (*ListWarehousesResponse) Descriptor() ([]byte, []int) {
-	return file_onevisit_dispatch_v1_fleet_proto_rawDescGZIP(), []int{16}
+	return file_onevisit_dispatch_v1_fleet_proto_rawDescGZIP(), []int{17}
 }
 
 func (x *ListWarehousesResponse) GetWarehouses() []*Warehouse {
@@ -1171,11 +1252,15 @@ const file_onevisit_dispatch_v1_fleet_proto_rawDesc = "" +
 	"\tpart_kind\x18\x01 \x01(\tB \xe0A\x02\xbaH\x1ar\x182\x16^[a-z][a-z0-9_]{0,62}$R\bpartKind\x12\x1c\n" +
 	"\x04mark\x18\x02 \x01(\tB\b\xbaH\x05r\x03\x18\x80\x01R\x04mark\x12'\n" +
 	"\bquantity\x18\x03 \x01(\x05B\v\xbaH\b\x1a\x06\x18\xa0\x8d\x06(\x00R\bquantity\x120\n" +
-	"\x11reserved_quantity\x18\x04 \x01(\x05B\x03\xe0A\x03R\x10reservedQuantity\"\xb3\x04\n" +
+	"\x11reserved_quantity\x18\x04 \x01(\x05B\x03\xe0A\x03R\x10reservedQuantity\"z\n" +
+	"\x05Skill\x124\n" +
+	"\x04code\x18\x01 \x01(\tB \xe0A\x02\xbaH\x1ar\x182\x16^[a-z][a-z0-9_]{0,62}$R\x04code\x12;\n" +
+	"\vexpire_time\x18\x02 \x01(\v2\x1a.google.protobuf.TimestampR\n" +
+	"expireTime\"\xbf\x05\n" +
 	"\n" +
 	"Technician\x12\x17\n" +
-	"\x04name\x18\x01 \x01(\tB\x03\xe0A\x03R\x04name\x12>\n" +
-	"\x06skills\x18\x02 \x03(\tB&\xbaH#\x92\x01 \x10 \x18\x01\"\x1ar\x182\x16^[a-z][a-z0-9_]{0,62}$R\x06skills\x12<\n" +
+	"\x04name\x18\x01 \x01(\tB\x03\xe0A\x03R\x04name\x12=\n" +
+	"\x06skills\x18\x02 \x03(\v2\x1b.onevisit.dispatch.v1.SkillB\b\xbaH\x05\x92\x01\x02\x10 R\x06skills\x12<\n" +
 	"\x05tools\x18\x03 \x03(\tB&\xbaH#\x92\x01 \x10@\x18\x01\"\x1ar\x182\x16^[a-z][a-z0-9_]{0,62}$R\x05tools\x12C\n" +
 	"\x06shifts\x18\x04 \x03(\v2 .onevisit.dispatch.v1.TimeWindowB\t\xbaH\x06\x92\x01\x03\x10\xee\x02R\x06shifts\x12:\n" +
 	"\bposition\x18\x05 \x01(\v2\x13.google.type.LatLngB\t\xe0A\x02\xbaH\x03\xc8\x01\x01R\bposition\x12?\n" +
@@ -1184,7 +1269,10 @@ const file_onevisit_dispatch_v1_fleet_proto_rawDesc = "" +
 	"\x05stock\x18\b \x03(\v2\x1f.onevisit.dispatch.v1.StockLineB\t\xbaH\x06\x92\x01\x03\x10\xd0\x0fR\x05stock\x128\n" +
 	"\x06visits\x18\t \x03(\v2\x1b.onevisit.dispatch.v1.VisitB\x03\xe0A\x03R\x06visits\x12\x17\n" +
 	"\x04etag\x18\n" +
-	" \x01(\tB\x03\xe0A\x03R\x04etag\"\xec\x01\n" +
+	" \x01(\tB\x03\xe0A\x03R\x04etag\x12\x1d\n" +
+	"\x05label\x18\v \x01(\tB\a\xbaH\x04r\x02\x18@R\x05label\x12C\n" +
+	"\x06breaks\x18\f \x03(\v2 .onevisit.dispatch.v1.TimeWindowB\t\xbaH\x06\x92\x01\x03\x10\xee\x02R\x06breaks\x12'\n" +
+	"\x04base\x18\r \x01(\v2\x13.google.type.LatLngR\x04base\"\xec\x01\n" +
 	"\x05Visit\x12\x10\n" +
 	"\x03job\x18\x01 \x01(\tR\x03job\x12;\n" +
 	"\varrive_time\x18\x02 \x01(\v2\x1a.google.protobuf.TimestampR\n" +
@@ -1258,60 +1346,65 @@ func file_onevisit_dispatch_v1_fleet_proto_rawDescGZIP() []byte {
 	return file_onevisit_dispatch_v1_fleet_proto_rawDescData
 }
 
-var file_onevisit_dispatch_v1_fleet_proto_msgTypes = make([]protoimpl.MessageInfo, 17)
+var file_onevisit_dispatch_v1_fleet_proto_msgTypes = make([]protoimpl.MessageInfo, 18)
 var file_onevisit_dispatch_v1_fleet_proto_goTypes = []any{
 	(*TimeWindow)(nil),                      // 0: onevisit.dispatch.v1.TimeWindow
 	(*Place)(nil),                           // 1: onevisit.dispatch.v1.Place
 	(*StockLine)(nil),                       // 2: onevisit.dispatch.v1.StockLine
-	(*Technician)(nil),                      // 3: onevisit.dispatch.v1.Technician
-	(*Visit)(nil),                           // 4: onevisit.dispatch.v1.Visit
-	(*Warehouse)(nil),                       // 5: onevisit.dispatch.v1.Warehouse
-	(*CreateTechnicianRequest)(nil),         // 6: onevisit.dispatch.v1.CreateTechnicianRequest
-	(*GetTechnicianRequest)(nil),            // 7: onevisit.dispatch.v1.GetTechnicianRequest
-	(*ListTechniciansRequest)(nil),          // 8: onevisit.dispatch.v1.ListTechniciansRequest
-	(*ListTechniciansResponse)(nil),         // 9: onevisit.dispatch.v1.ListTechniciansResponse
-	(*UpdateTechnicianPositionRequest)(nil), // 10: onevisit.dispatch.v1.UpdateTechnicianPositionRequest
-	(*UpdateTechnicianShiftsRequest)(nil),   // 11: onevisit.dispatch.v1.UpdateTechnicianShiftsRequest
-	(*AdjustStockRequest)(nil),              // 12: onevisit.dispatch.v1.AdjustStockRequest
-	(*AdjustStockResponse)(nil),             // 13: onevisit.dispatch.v1.AdjustStockResponse
-	(*CreateWarehouseRequest)(nil),          // 14: onevisit.dispatch.v1.CreateWarehouseRequest
-	(*ListWarehousesRequest)(nil),           // 15: onevisit.dispatch.v1.ListWarehousesRequest
-	(*ListWarehousesResponse)(nil),          // 16: onevisit.dispatch.v1.ListWarehousesResponse
-	(*timestamppb.Timestamp)(nil),           // 17: google.protobuf.Timestamp
-	(*latlng.LatLng)(nil),                   // 18: google.type.LatLng
-	(*durationpb.Duration)(nil),             // 19: google.protobuf.Duration
+	(*Skill)(nil),                           // 3: onevisit.dispatch.v1.Skill
+	(*Technician)(nil),                      // 4: onevisit.dispatch.v1.Technician
+	(*Visit)(nil),                           // 5: onevisit.dispatch.v1.Visit
+	(*Warehouse)(nil),                       // 6: onevisit.dispatch.v1.Warehouse
+	(*CreateTechnicianRequest)(nil),         // 7: onevisit.dispatch.v1.CreateTechnicianRequest
+	(*GetTechnicianRequest)(nil),            // 8: onevisit.dispatch.v1.GetTechnicianRequest
+	(*ListTechniciansRequest)(nil),          // 9: onevisit.dispatch.v1.ListTechniciansRequest
+	(*ListTechniciansResponse)(nil),         // 10: onevisit.dispatch.v1.ListTechniciansResponse
+	(*UpdateTechnicianPositionRequest)(nil), // 11: onevisit.dispatch.v1.UpdateTechnicianPositionRequest
+	(*UpdateTechnicianShiftsRequest)(nil),   // 12: onevisit.dispatch.v1.UpdateTechnicianShiftsRequest
+	(*AdjustStockRequest)(nil),              // 13: onevisit.dispatch.v1.AdjustStockRequest
+	(*AdjustStockResponse)(nil),             // 14: onevisit.dispatch.v1.AdjustStockResponse
+	(*CreateWarehouseRequest)(nil),          // 15: onevisit.dispatch.v1.CreateWarehouseRequest
+	(*ListWarehousesRequest)(nil),           // 16: onevisit.dispatch.v1.ListWarehousesRequest
+	(*ListWarehousesResponse)(nil),          // 17: onevisit.dispatch.v1.ListWarehousesResponse
+	(*timestamppb.Timestamp)(nil),           // 18: google.protobuf.Timestamp
+	(*latlng.LatLng)(nil),                   // 19: google.type.LatLng
+	(*durationpb.Duration)(nil),             // 20: google.protobuf.Duration
 }
 var file_onevisit_dispatch_v1_fleet_proto_depIdxs = []int32{
-	17, // 0: onevisit.dispatch.v1.TimeWindow.start_time:type_name -> google.protobuf.Timestamp
-	17, // 1: onevisit.dispatch.v1.TimeWindow.end_time:type_name -> google.protobuf.Timestamp
-	18, // 2: onevisit.dispatch.v1.Place.location:type_name -> google.type.LatLng
-	0,  // 3: onevisit.dispatch.v1.Technician.shifts:type_name -> onevisit.dispatch.v1.TimeWindow
-	18, // 4: onevisit.dispatch.v1.Technician.position:type_name -> google.type.LatLng
-	17, // 5: onevisit.dispatch.v1.Technician.position_time:type_name -> google.protobuf.Timestamp
-	17, // 6: onevisit.dispatch.v1.Technician.free_time:type_name -> google.protobuf.Timestamp
-	2,  // 7: onevisit.dispatch.v1.Technician.stock:type_name -> onevisit.dispatch.v1.StockLine
-	4,  // 8: onevisit.dispatch.v1.Technician.visits:type_name -> onevisit.dispatch.v1.Visit
-	17, // 9: onevisit.dispatch.v1.Visit.arrive_time:type_name -> google.protobuf.Timestamp
-	17, // 10: onevisit.dispatch.v1.Visit.start_time:type_name -> google.protobuf.Timestamp
-	17, // 11: onevisit.dispatch.v1.Visit.finish_time:type_name -> google.protobuf.Timestamp
-	18, // 12: onevisit.dispatch.v1.Warehouse.location:type_name -> google.type.LatLng
-	0,  // 13: onevisit.dispatch.v1.Warehouse.openings:type_name -> onevisit.dispatch.v1.TimeWindow
-	19, // 14: onevisit.dispatch.v1.Warehouse.pick_duration:type_name -> google.protobuf.Duration
-	2,  // 15: onevisit.dispatch.v1.Warehouse.stock:type_name -> onevisit.dispatch.v1.StockLine
-	3,  // 16: onevisit.dispatch.v1.CreateTechnicianRequest.technician:type_name -> onevisit.dispatch.v1.Technician
-	3,  // 17: onevisit.dispatch.v1.ListTechniciansResponse.technicians:type_name -> onevisit.dispatch.v1.Technician
-	18, // 18: onevisit.dispatch.v1.UpdateTechnicianPositionRequest.position:type_name -> google.type.LatLng
-	17, // 19: onevisit.dispatch.v1.UpdateTechnicianPositionRequest.position_time:type_name -> google.protobuf.Timestamp
-	0,  // 20: onevisit.dispatch.v1.UpdateTechnicianShiftsRequest.shifts:type_name -> onevisit.dispatch.v1.TimeWindow
-	17, // 21: onevisit.dispatch.v1.UpdateTechnicianShiftsRequest.free_time:type_name -> google.protobuf.Timestamp
-	2,  // 22: onevisit.dispatch.v1.AdjustStockResponse.line:type_name -> onevisit.dispatch.v1.StockLine
-	5,  // 23: onevisit.dispatch.v1.CreateWarehouseRequest.warehouse:type_name -> onevisit.dispatch.v1.Warehouse
-	5,  // 24: onevisit.dispatch.v1.ListWarehousesResponse.warehouses:type_name -> onevisit.dispatch.v1.Warehouse
-	25, // [25:25] is the sub-list for method output_type
-	25, // [25:25] is the sub-list for method input_type
-	25, // [25:25] is the sub-list for extension type_name
-	25, // [25:25] is the sub-list for extension extendee
-	0,  // [0:25] is the sub-list for field type_name
+	18, // 0: onevisit.dispatch.v1.TimeWindow.start_time:type_name -> google.protobuf.Timestamp
+	18, // 1: onevisit.dispatch.v1.TimeWindow.end_time:type_name -> google.protobuf.Timestamp
+	19, // 2: onevisit.dispatch.v1.Place.location:type_name -> google.type.LatLng
+	18, // 3: onevisit.dispatch.v1.Skill.expire_time:type_name -> google.protobuf.Timestamp
+	3,  // 4: onevisit.dispatch.v1.Technician.skills:type_name -> onevisit.dispatch.v1.Skill
+	0,  // 5: onevisit.dispatch.v1.Technician.shifts:type_name -> onevisit.dispatch.v1.TimeWindow
+	19, // 6: onevisit.dispatch.v1.Technician.position:type_name -> google.type.LatLng
+	18, // 7: onevisit.dispatch.v1.Technician.position_time:type_name -> google.protobuf.Timestamp
+	18, // 8: onevisit.dispatch.v1.Technician.free_time:type_name -> google.protobuf.Timestamp
+	2,  // 9: onevisit.dispatch.v1.Technician.stock:type_name -> onevisit.dispatch.v1.StockLine
+	5,  // 10: onevisit.dispatch.v1.Technician.visits:type_name -> onevisit.dispatch.v1.Visit
+	0,  // 11: onevisit.dispatch.v1.Technician.breaks:type_name -> onevisit.dispatch.v1.TimeWindow
+	19, // 12: onevisit.dispatch.v1.Technician.base:type_name -> google.type.LatLng
+	18, // 13: onevisit.dispatch.v1.Visit.arrive_time:type_name -> google.protobuf.Timestamp
+	18, // 14: onevisit.dispatch.v1.Visit.start_time:type_name -> google.protobuf.Timestamp
+	18, // 15: onevisit.dispatch.v1.Visit.finish_time:type_name -> google.protobuf.Timestamp
+	19, // 16: onevisit.dispatch.v1.Warehouse.location:type_name -> google.type.LatLng
+	0,  // 17: onevisit.dispatch.v1.Warehouse.openings:type_name -> onevisit.dispatch.v1.TimeWindow
+	20, // 18: onevisit.dispatch.v1.Warehouse.pick_duration:type_name -> google.protobuf.Duration
+	2,  // 19: onevisit.dispatch.v1.Warehouse.stock:type_name -> onevisit.dispatch.v1.StockLine
+	4,  // 20: onevisit.dispatch.v1.CreateTechnicianRequest.technician:type_name -> onevisit.dispatch.v1.Technician
+	4,  // 21: onevisit.dispatch.v1.ListTechniciansResponse.technicians:type_name -> onevisit.dispatch.v1.Technician
+	19, // 22: onevisit.dispatch.v1.UpdateTechnicianPositionRequest.position:type_name -> google.type.LatLng
+	18, // 23: onevisit.dispatch.v1.UpdateTechnicianPositionRequest.position_time:type_name -> google.protobuf.Timestamp
+	0,  // 24: onevisit.dispatch.v1.UpdateTechnicianShiftsRequest.shifts:type_name -> onevisit.dispatch.v1.TimeWindow
+	18, // 25: onevisit.dispatch.v1.UpdateTechnicianShiftsRequest.free_time:type_name -> google.protobuf.Timestamp
+	2,  // 26: onevisit.dispatch.v1.AdjustStockResponse.line:type_name -> onevisit.dispatch.v1.StockLine
+	6,  // 27: onevisit.dispatch.v1.CreateWarehouseRequest.warehouse:type_name -> onevisit.dispatch.v1.Warehouse
+	6,  // 28: onevisit.dispatch.v1.ListWarehousesResponse.warehouses:type_name -> onevisit.dispatch.v1.Warehouse
+	29, // [29:29] is the sub-list for method output_type
+	29, // [29:29] is the sub-list for method input_type
+	29, // [29:29] is the sub-list for extension type_name
+	29, // [29:29] is the sub-list for extension extendee
+	0,  // [0:29] is the sub-list for field type_name
 }
 
 func init() { file_onevisit_dispatch_v1_fleet_proto_init() }
@@ -1325,7 +1418,7 @@ func file_onevisit_dispatch_v1_fleet_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_onevisit_dispatch_v1_fleet_proto_rawDesc), len(file_onevisit_dispatch_v1_fleet_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   17,
+			NumMessages:   18,
 			NumExtensions: 0,
 			NumServices:   0,
 		},

@@ -239,6 +239,15 @@ const (
 	CandidateReason_CANDIDATE_REASON_SHIFT_TOO_SHORT CandidateReason = 10
 	// No visit is needed.
 	CandidateReason_CANDIDATE_REASON_VISIT_NOT_NEEDED CandidateReason = 11
+	// Has the kind of part, but whether it may replace the original could not be
+	// told.
+	CandidateReason_CANDIDATE_REASON_RATING_UNKNOWN CandidateReason = 12
+	// Has no shift left to do it in.
+	CandidateReason_CANDIDATE_REASON_OFF_SHIFT CandidateReason = 13
+	// Going would break a promise to another customer.
+	CandidateReason_CANDIDATE_REASON_PROMISE_BROKEN CandidateReason = 14
+	// Has neither a position nor a base to start from.
+	CandidateReason_CANDIDATE_REASON_POSITION_UNKNOWN CandidateReason = 15
 )
 
 // Enum value maps for CandidateReason.
@@ -256,6 +265,10 @@ var (
 		9:  "CANDIDATE_REASON_WINDOW_MISSED",
 		10: "CANDIDATE_REASON_SHIFT_TOO_SHORT",
 		11: "CANDIDATE_REASON_VISIT_NOT_NEEDED",
+		12: "CANDIDATE_REASON_RATING_UNKNOWN",
+		13: "CANDIDATE_REASON_OFF_SHIFT",
+		14: "CANDIDATE_REASON_PROMISE_BROKEN",
+		15: "CANDIDATE_REASON_POSITION_UNKNOWN",
 	}
 	CandidateReason_value = map[string]int32{
 		"CANDIDATE_REASON_UNSPECIFIED":      0,
@@ -270,6 +283,10 @@ var (
 		"CANDIDATE_REASON_WINDOW_MISSED":    9,
 		"CANDIDATE_REASON_SHIFT_TOO_SHORT":  10,
 		"CANDIDATE_REASON_VISIT_NOT_NEEDED": 11,
+		"CANDIDATE_REASON_RATING_UNKNOWN":   12,
+		"CANDIDATE_REASON_OFF_SHIFT":        13,
+		"CANDIDATE_REASON_PROMISE_BROKEN":   14,
+		"CANDIDATE_REASON_POSITION_UNKNOWN": 15,
 	}
 )
 
@@ -356,7 +373,16 @@ type Job struct {
 	// What was really wrong, once it is done.
 	Outcome *Outcome `protobuf:"bytes,31,opt,name=outcome,proto3" json:"outcome,omitempty"`
 	// Changes with every write.
-	Etag          string `protobuf:"bytes,32,opt,name=etag,proto3" json:"etag,omitempty"`
+	Etag string `protobuf:"bytes,32,opt,name=etag,proto3" json:"etag,omitempty"`
+	// True when a person must look before anything else happens.
+	NeedsPerson bool `protobuf:"varint,33,opt,name=needs_person,json=needsPerson,proto3" json:"needs_person,omitempty"`
+	// Services that were away when the job was taken, so that the answer is poorer
+	// than it should be: reassign the job when they are back.
+	Degraded []string `protobuf:"bytes,34,rep,name=degraded,proto3" json:"degraded,omitempty"`
+	// How much triage could tell; unspecified when a person decided.
+	Disposition v11.Disposition `protobuf:"varint,35,opt,name=disposition,proto3,enum=onevisit.triage.v1.Disposition" json:"disposition,omitempty"`
+	// The question triage would still ask.
+	NextQuestion  *v11.Question `protobuf:"bytes,36,opt,name=next_question,json=nextQuestion,proto3" json:"next_question,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -573,6 +599,34 @@ func (x *Job) GetEtag() string {
 	return ""
 }
 
+func (x *Job) GetNeedsPerson() bool {
+	if x != nil {
+		return x.NeedsPerson
+	}
+	return false
+}
+
+func (x *Job) GetDegraded() []string {
+	if x != nil {
+		return x.Degraded
+	}
+	return nil
+}
+
+func (x *Job) GetDisposition() v11.Disposition {
+	if x != nil {
+		return x.Disposition
+	}
+	return v11.Disposition(0)
+}
+
+func (x *Job) GetNextQuestion() *v11.Question {
+	if x != nil {
+		return x.NextQuestion
+	}
+	return nil
+}
+
 // What a visit takes, as a person decided.
 type Requirement struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -667,8 +721,11 @@ type Assignment struct {
 	DistanceKm float64 `protobuf:"fixed64,8,opt,name=distance_km,json=distanceKm,proto3" json:"distance_km,omitempty"`
 	// Time on the road.
 	TravelDuration *durationpb.Duration `protobuf:"bytes,9,opt,name=travel_duration,json=travelDuration,proto3" json:"travel_duration,omitempty"`
-	unknownFields  protoimpl.UnknownFields
-	sizeCache      protoimpl.SizeCache
+	// Expected cost in hundredths of the house currency, the scale candidates are
+	// compared on. Never a price.
+	ExpectedCost  int64 `protobuf:"varint,10,opt,name=expected_cost,json=expectedCost,proto3" json:"expected_cost,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Assignment) Reset() {
@@ -764,6 +821,13 @@ func (x *Assignment) GetTravelDuration() *durationpb.Duration {
 	return nil
 }
 
+func (x *Assignment) GetExpectedCost() int64 {
+	if x != nil {
+		return x.ExpectedCost
+	}
+	return 0
+}
+
 // A part promised to a job.
 type ReservedPart struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -852,11 +916,12 @@ type Candidate struct {
 	ArriveTime *timestamppb.Timestamp `protobuf:"bytes,5,opt,name=arrive_time,json=arriveTime,proto3" json:"arrive_time,omitempty"`
 	// Probability that this van would end the job in one visit, 0 to 1.
 	FirstVisitProbability float64 `protobuf:"fixed64,6,opt,name=first_visit_probability,json=firstVisitProbability,proto3" json:"first_visit_probability,omitempty"`
-	// Expected cost in minutes of technician time, the scale all are compared on.
-	// Absent when the technician cannot go.
-	ExpectedCostMinutes *float64 `protobuf:"fixed64,7,opt,name=expected_cost_minutes,json=expectedCostMinutes,proto3,oneof" json:"expected_cost_minutes,omitempty"`
-	unknownFields       protoimpl.UnknownFields
-	sizeCache           protoimpl.SizeCache
+	// Expected cost in hundredths of the house currency: travel, waiting, delay to
+	// others, and the chance of a second visit. It only compares candidates and is
+	// never a price. Absent when the technician cannot go.
+	ExpectedCost  *int64 `protobuf:"varint,7,opt,name=expected_cost,json=expectedCost,proto3,oneof" json:"expected_cost,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Candidate) Reset() {
@@ -931,9 +996,9 @@ func (x *Candidate) GetFirstVisitProbability() float64 {
 	return 0
 }
 
-func (x *Candidate) GetExpectedCostMinutes() float64 {
-	if x != nil && x.ExpectedCostMinutes != nil {
-		return *x.ExpectedCostMinutes
+func (x *Candidate) GetExpectedCost() int64 {
+	if x != nil && x.ExpectedCost != nil {
+		return *x.ExpectedCost
 	}
 	return 0
 }
@@ -1676,7 +1741,7 @@ var File_onevisit_dispatch_v1_job_proto protoreflect.FileDescriptor
 
 const file_onevisit_dispatch_v1_job_proto_rawDesc = "" +
 	"\n" +
-	"\x1eonevisit/dispatch/v1/job.proto\x12\x14onevisit.dispatch.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/api/field_behavior.proto\x1a\x1egoogle/protobuf/duration.proto\x1a\x1fgoogle/protobuf/timestamp.proto\x1a\x1fonevisit/common/v1/common.proto\x1a onevisit/dispatch/v1/fleet.proto\x1a\x1donevisit/parts/v1/parts.proto\x1a\x1fonevisit/triage/v1/triage.proto\"\xed\v\n" +
+	"\x1eonevisit/dispatch/v1/job.proto\x12\x14onevisit.dispatch.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/api/field_behavior.proto\x1a\x1egoogle/protobuf/duration.proto\x1a\x1fgoogle/protobuf/timestamp.proto\x1a\x1fonevisit/common/v1/common.proto\x1a onevisit/dispatch/v1/fleet.proto\x1a\x1donevisit/parts/v1/parts.proto\x1a\x1fonevisit/triage/v1/triage.proto\"\xc6\r\n" +
 	"\x03Job\x12\x17\n" +
 	"\x04name\x18\x01 \x01(\tB\x03\xe0A\x03R\x04name\x12F\n" +
 	"\tappliance\x18\x02 \x01(\v2\x1d.onevisit.common.v1.ApplianceB\t\xe0A\x02\xbaH\x03\xc8\x01\x01R\tappliance\x12<\n" +
@@ -1710,12 +1775,16 @@ const file_onevisit_dispatch_v1_job_proto_rawDesc = "" +
 	"\vcreate_time\x18\x1e \x01(\v2\x1a.google.protobuf.TimestampB\x03\xe0A\x03R\n" +
 	"createTime\x12<\n" +
 	"\aoutcome\x18\x1f \x01(\v2\x1d.onevisit.dispatch.v1.OutcomeB\x03\xe0A\x03R\aoutcome\x12\x17\n" +
-	"\x04etag\x18  \x01(\tB\x03\xe0A\x03R\x04etag\"\x96\x02\n" +
+	"\x04etag\x18  \x01(\tB\x03\xe0A\x03R\x04etag\x12&\n" +
+	"\fneeds_person\x18! \x01(\bB\x03\xe0A\x03R\vneedsPerson\x12\x1f\n" +
+	"\bdegraded\x18\" \x03(\tB\x03\xe0A\x03R\bdegraded\x12F\n" +
+	"\vdisposition\x18# \x01(\x0e2\x1f.onevisit.triage.v1.DispositionB\x03\xe0A\x03R\vdisposition\x12F\n" +
+	"\rnext_question\x18$ \x01(\v2\x1c.onevisit.triage.v1.QuestionB\x03\xe0A\x03R\fnextQuestion\"\x96\x02\n" +
 	"\vRequirement\x12<\n" +
 	"\x05parts\x18\x01 \x03(\v2\x1c.onevisit.common.v1.PartNeedB\b\xbaH\x05\x92\x01\x02\x10 R\x05parts\x12>\n" +
 	"\x06skills\x18\x02 \x03(\tB&\xbaH#\x92\x01 \x10\x10\x18\x01\"\x1ar\x182\x16^[a-z][a-z0-9_]{0,62}$R\x06skills\x12<\n" +
 	"\x05tools\x18\x03 \x03(\tB&\xbaH#\x92\x01 \x10 \x18\x01\"\x1ar\x182\x16^[a-z][a-z0-9_]{0,62}$R\x05tools\x12K\n" +
-	"\bduration\x18\x04 \x01(\v2\x19.google.protobuf.DurationB\x14\xe0A\x02\xbaH\x0e\xc8\x01\x01\xaa\x01\b\"\x04\b\x80\xa3\x05*\x00R\bduration\"\xd6\x03\n" +
+	"\bduration\x18\x04 \x01(\v2\x19.google.protobuf.DurationB\x14\xe0A\x02\xbaH\x0e\xc8\x01\x01\xaa\x01\b\"\x04\b\x80\xa3\x05*\x00R\bduration\"\xfb\x03\n" +
 	"\n" +
 	"Assignment\x12\x1e\n" +
 	"\n" +
@@ -1732,12 +1801,14 @@ const file_onevisit_dispatch_v1_job_proto_rawDesc = "" +
 	"\x17first_visit_probability\x18\a \x01(\x01R\x15firstVisitProbability\x12\x1f\n" +
 	"\vdistance_km\x18\b \x01(\x01R\n" +
 	"distanceKm\x12B\n" +
-	"\x0ftravel_duration\x18\t \x01(\v2\x19.google.protobuf.DurationR\x0etravelDuration\"s\n" +
+	"\x0ftravel_duration\x18\t \x01(\v2\x19.google.protobuf.DurationR\x0etravelDuration\x12#\n" +
+	"\rexpected_cost\x18\n" +
+	" \x01(\x03R\fexpectedCost\"s\n" +
 	"\fReservedPart\x12\x16\n" +
 	"\x06holder\x18\x01 \x01(\tR\x06holder\x12\x1b\n" +
 	"\tpart_kind\x18\x02 \x01(\tR\bpartKind\x12\x12\n" +
 	"\x04mark\x18\x03 \x01(\tR\x04mark\x12\x1a\n" +
-	"\bquantity\x18\x04 \x01(\x05R\bquantity\"\xe7\x02\n" +
+	"\bquantity\x18\x04 \x01(\x05R\bquantity\"\xd0\x02\n" +
 	"\tCandidate\x12\x1e\n" +
 	"\n" +
 	"technician\x18\x01 \x01(\tR\n" +
@@ -1748,9 +1819,9 @@ const file_onevisit_dispatch_v1_job_proto_rawDesc = "" +
 	"distanceKm\x12;\n" +
 	"\varrive_time\x18\x05 \x01(\v2\x1a.google.protobuf.TimestampR\n" +
 	"arriveTime\x126\n" +
-	"\x17first_visit_probability\x18\x06 \x01(\x01R\x15firstVisitProbability\x127\n" +
-	"\x15expected_cost_minutes\x18\a \x01(\x01H\x00R\x13expectedCostMinutes\x88\x01\x01B\x18\n" +
-	"\x16_expected_cost_minutes\"\xcc\x01\n" +
+	"\x17first_visit_probability\x18\x06 \x01(\x01R\x15firstVisitProbability\x12(\n" +
+	"\rexpected_cost\x18\a \x01(\x03H\x00R\fexpectedCost\x88\x01\x01B\x10\n" +
+	"\x0e_expected_cost\"\xcc\x01\n" +
 	"\aOutcome\x12\x1e\n" +
 	"\x05fault\x18\x01 \x01(\tB\b\xbaH\x05r\x03\x18\x80\x01R\x05fault\x12E\n" +
 	"\n" +
@@ -1818,7 +1889,7 @@ const file_onevisit_dispatch_v1_job_proto_rawDesc = "" +
 	"\x11ACTION_BOOK_LATER\x10\x02\x12\x15\n" +
 	"\x11ACTION_ORDER_PART\x10\x03\x12\x14\n" +
 	"\x10ACTION_PHONE_FIX\x10\x04\x12\x13\n" +
-	"\x0fACTION_ESCALATE\x10\x05*\xb2\x03\n" +
+	"\x0fACTION_ESCALATE\x10\x05*\xc3\x04\n" +
 	"\x0fCandidateReason\x12 \n" +
 	"\x1cCANDIDATE_REASON_UNSPECIFIED\x10\x00\x12\x1b\n" +
 	"\x17CANDIDATE_REASON_CHOSEN\x10\x01\x12\x1c\n" +
@@ -1832,7 +1903,11 @@ const file_onevisit_dispatch_v1_job_proto_rawDesc = "" +
 	"\x1eCANDIDATE_REASON_WINDOW_MISSED\x10\t\x12$\n" +
 	" CANDIDATE_REASON_SHIFT_TOO_SHORT\x10\n" +
 	"\x12%\n" +
-	"!CANDIDATE_REASON_VISIT_NOT_NEEDED\x10\vB0Z.onevisit/proto/onevisit/dispatch/v1;dispatchv1b\x06proto3"
+	"!CANDIDATE_REASON_VISIT_NOT_NEEDED\x10\v\x12#\n" +
+	"\x1fCANDIDATE_REASON_RATING_UNKNOWN\x10\f\x12\x1e\n" +
+	"\x1aCANDIDATE_REASON_OFF_SHIFT\x10\r\x12#\n" +
+	"\x1fCANDIDATE_REASON_PROMISE_BROKEN\x10\x0e\x12%\n" +
+	"!CANDIDATE_REASON_POSITION_UNKNOWN\x10\x0fB0Z.onevisit/proto/onevisit/dispatch/v1;dispatchv1b\x06proto3"
 
 var (
 	file_onevisit_dispatch_v1_job_proto_rawDescOnce sync.Once
@@ -1879,9 +1954,11 @@ var file_onevisit_dispatch_v1_job_proto_goTypes = []any{
 	(*v1.Hazard)(nil),               // 27: onevisit.common.v1.Hazard
 	(*v1.RepairOutcome)(nil),        // 28: onevisit.common.v1.RepairOutcome
 	(*v12.QuoteRepairResponse)(nil), // 29: onevisit.parts.v1.QuoteRepairResponse
-	(*v1.PartNeed)(nil),             // 30: onevisit.common.v1.PartNeed
-	(*durationpb.Duration)(nil),     // 31: google.protobuf.Duration
-	(*v11.PlanChecksResponse)(nil),  // 32: onevisit.triage.v1.PlanChecksResponse
+	(v11.Disposition)(0),            // 30: onevisit.triage.v1.Disposition
+	(*v11.Question)(nil),            // 31: onevisit.triage.v1.Question
+	(*v1.PartNeed)(nil),             // 32: onevisit.common.v1.PartNeed
+	(*durationpb.Duration)(nil),     // 33: google.protobuf.Duration
+	(*v11.PlanChecksResponse)(nil),  // 34: onevisit.triage.v1.PlanChecksResponse
 }
 var file_onevisit_dispatch_v1_job_proto_depIdxs = []int32{
 	21, // 0: onevisit.dispatch.v1.Job.appliance:type_name -> onevisit.common.v1.Appliance
@@ -1901,30 +1978,32 @@ var file_onevisit_dispatch_v1_job_proto_depIdxs = []int32{
 	29, // 14: onevisit.dispatch.v1.Job.quote:type_name -> onevisit.parts.v1.QuoteRepairResponse
 	25, // 15: onevisit.dispatch.v1.Job.create_time:type_name -> google.protobuf.Timestamp
 	9,  // 16: onevisit.dispatch.v1.Job.outcome:type_name -> onevisit.dispatch.v1.Outcome
-	30, // 17: onevisit.dispatch.v1.Requirement.parts:type_name -> onevisit.common.v1.PartNeed
-	31, // 18: onevisit.dispatch.v1.Requirement.duration:type_name -> google.protobuf.Duration
-	25, // 19: onevisit.dispatch.v1.Assignment.arrive_time:type_name -> google.protobuf.Timestamp
-	25, // 20: onevisit.dispatch.v1.Assignment.start_time:type_name -> google.protobuf.Timestamp
-	25, // 21: onevisit.dispatch.v1.Assignment.finish_time:type_name -> google.protobuf.Timestamp
-	7,  // 22: onevisit.dispatch.v1.Assignment.parts:type_name -> onevisit.dispatch.v1.ReservedPart
-	31, // 23: onevisit.dispatch.v1.Assignment.travel_duration:type_name -> google.protobuf.Duration
-	3,  // 24: onevisit.dispatch.v1.Candidate.reason:type_name -> onevisit.dispatch.v1.CandidateReason
-	25, // 25: onevisit.dispatch.v1.Candidate.arrive_time:type_name -> google.protobuf.Timestamp
-	30, // 26: onevisit.dispatch.v1.Outcome.parts_used:type_name -> onevisit.common.v1.PartNeed
-	25, // 27: onevisit.dispatch.v1.Outcome.complete_time:type_name -> google.protobuf.Timestamp
-	7,  // 28: onevisit.dispatch.v1.PartsList.parts:type_name -> onevisit.dispatch.v1.ReservedPart
-	30, // 29: onevisit.dispatch.v1.PartsList.not_on_van:type_name -> onevisit.common.v1.PartNeed
-	32, // 30: onevisit.dispatch.v1.PartsList.checks:type_name -> onevisit.triage.v1.PlanChecksResponse
-	4,  // 31: onevisit.dispatch.v1.CreateJobRequest.job:type_name -> onevisit.dispatch.v1.Job
-	4,  // 32: onevisit.dispatch.v1.PreviewJobRequest.job:type_name -> onevisit.dispatch.v1.Job
-	1,  // 33: onevisit.dispatch.v1.ListJobsRequest.states:type_name -> onevisit.dispatch.v1.JobState
-	4,  // 34: onevisit.dispatch.v1.ListJobsResponse.jobs:type_name -> onevisit.dispatch.v1.Job
-	9,  // 35: onevisit.dispatch.v1.CompleteJobRequest.outcome:type_name -> onevisit.dispatch.v1.Outcome
-	36, // [36:36] is the sub-list for method output_type
-	36, // [36:36] is the sub-list for method input_type
-	36, // [36:36] is the sub-list for extension type_name
-	36, // [36:36] is the sub-list for extension extendee
-	0,  // [0:36] is the sub-list for field type_name
+	30, // 17: onevisit.dispatch.v1.Job.disposition:type_name -> onevisit.triage.v1.Disposition
+	31, // 18: onevisit.dispatch.v1.Job.next_question:type_name -> onevisit.triage.v1.Question
+	32, // 19: onevisit.dispatch.v1.Requirement.parts:type_name -> onevisit.common.v1.PartNeed
+	33, // 20: onevisit.dispatch.v1.Requirement.duration:type_name -> google.protobuf.Duration
+	25, // 21: onevisit.dispatch.v1.Assignment.arrive_time:type_name -> google.protobuf.Timestamp
+	25, // 22: onevisit.dispatch.v1.Assignment.start_time:type_name -> google.protobuf.Timestamp
+	25, // 23: onevisit.dispatch.v1.Assignment.finish_time:type_name -> google.protobuf.Timestamp
+	7,  // 24: onevisit.dispatch.v1.Assignment.parts:type_name -> onevisit.dispatch.v1.ReservedPart
+	33, // 25: onevisit.dispatch.v1.Assignment.travel_duration:type_name -> google.protobuf.Duration
+	3,  // 26: onevisit.dispatch.v1.Candidate.reason:type_name -> onevisit.dispatch.v1.CandidateReason
+	25, // 27: onevisit.dispatch.v1.Candidate.arrive_time:type_name -> google.protobuf.Timestamp
+	32, // 28: onevisit.dispatch.v1.Outcome.parts_used:type_name -> onevisit.common.v1.PartNeed
+	25, // 29: onevisit.dispatch.v1.Outcome.complete_time:type_name -> google.protobuf.Timestamp
+	7,  // 30: onevisit.dispatch.v1.PartsList.parts:type_name -> onevisit.dispatch.v1.ReservedPart
+	32, // 31: onevisit.dispatch.v1.PartsList.not_on_van:type_name -> onevisit.common.v1.PartNeed
+	34, // 32: onevisit.dispatch.v1.PartsList.checks:type_name -> onevisit.triage.v1.PlanChecksResponse
+	4,  // 33: onevisit.dispatch.v1.CreateJobRequest.job:type_name -> onevisit.dispatch.v1.Job
+	4,  // 34: onevisit.dispatch.v1.PreviewJobRequest.job:type_name -> onevisit.dispatch.v1.Job
+	1,  // 35: onevisit.dispatch.v1.ListJobsRequest.states:type_name -> onevisit.dispatch.v1.JobState
+	4,  // 36: onevisit.dispatch.v1.ListJobsResponse.jobs:type_name -> onevisit.dispatch.v1.Job
+	9,  // 37: onevisit.dispatch.v1.CompleteJobRequest.outcome:type_name -> onevisit.dispatch.v1.Outcome
+	38, // [38:38] is the sub-list for method output_type
+	38, // [38:38] is the sub-list for method input_type
+	38, // [38:38] is the sub-list for extension type_name
+	38, // [38:38] is the sub-list for extension extendee
+	0,  // [0:38] is the sub-list for field type_name
 }
 
 func init() { file_onevisit_dispatch_v1_job_proto_init() }
