@@ -56,6 +56,10 @@ type Job struct {
 	// was named.
 	WaitUntil   time.Time
 	Requirement Requirement
+	// Case is what the adapter keeps with the job and this room does not read:
+	// the appliance as described, the assessment and the quote, in the adapter's
+	// own encoding. It holds no customer's words.
+	Case []byte
 
 	State State
 	// Action is what was last decided for the job, with the reasons.
