@@ -7,6 +7,9 @@ import (
 	"time"
 )
 
+// MaxQuantity bounds how many of one part a need may want; more is a mistake.
+const MaxQuantity = 99
+
 // ErrRequirement marks a requirement that contradicts itself.
 var ErrRequirement = errors.New("job: bad requirement")
 
@@ -115,7 +118,7 @@ func validateNeeds(where string, needs []Need) error {
 		switch {
 		case n.PartKind == "":
 			return fmt.Errorf("%w: %s[%d] has no part kind", ErrRequirement, where, i)
-		case n.Quantity < 1:
+		case n.Quantity < 1 || n.Quantity > MaxQuantity:
 			return fmt.Errorf("%w: %s[%d] wants %d", ErrRequirement, where, i, n.Quantity)
 		case !(n.Probability >= 0 && n.Probability <= 1):
 			return fmt.Errorf("%w: %s[%d] has probability %g", ErrRequirement, where, i, n.Probability)

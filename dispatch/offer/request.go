@@ -110,6 +110,8 @@ const (
 	WindowMissed Reason = "window_missed"
 	// ShiftTooShort: would not finish before the shift ends.
 	ShiftTooShort Reason = "shift_too_short"
+	// WarehouseClosed: the part is at a warehouse that is shut when reached.
+	WarehouseClosed Reason = "warehouse_closed"
 	// OffShift: no shift is left to do it in.
 	OffShift Reason = "off_shift"
 	// PromiseBroken: would break another customer's window or delay an urgent
@@ -124,6 +126,6 @@ const (
 // Reasons returns every reason code, for those who must know them all.
 func Reasons() []Reason {
 	return []Reason{Chosen, Farther, Costlier, SkillMissing, ToolMissing, PartMissing, PartReserved,
-		RatingMismatch, RatingUnknown, WindowMissed, ShiftTooShort, OffShift, PromiseBroken,
+		RatingMismatch, RatingUnknown, WindowMissed, ShiftTooShort, WarehouseClosed, OffShift, PromiseBroken,
 		PositionUnknown, VisitNotNeeded}
 }
