@@ -11,7 +11,6 @@ import (
 	"google.golang.org/grpc/codes"
 	"google.golang.org/protobuf/proto"
 
-	"onevisit/dispatch/fleet"
 	"onevisit/dispatch/job"
 	"onevisit/dispatch/offer"
 	commonv1 "onevisit/proto/onevisit/common/v1"
@@ -50,7 +49,6 @@ func (s *Server) CreateJob(ctx context.Context, req *dispatchv1.CreateJobRequest
 		if err != nil {
 			return err
 		}
-		change.RequestID, change.RequestJobID = j.RequestID, j.ID
 		version, err := s.Store.Commit(ctx, region, change)
 		if errors.Is(err, job.ErrStale) {
 			// Either a technician's record moved, or the job id is taken.
@@ -204,7 +202,7 @@ func priority(p dispatchv1.Priority, hazards []*commonv1.Hazard) job.Priority {
 // would make it so, with the job as it would be after it.
 func (s *Server) decide(ctx context.Context, draft job.Job, c *dispatchv1.Job) (job.Change, job.Job, error) {
 	if d, stop := held(draft, c); stop {
-		return s.keep(draft, d)
+		return book(d, offer.Request{Job: draft, Now: s.Now()})
 	}
 	snapshot, err := s.Store.Snapshot(ctx, draft.Region)
 	if err != nil {
@@ -219,18 +217,18 @@ func (s *Server) decide(ctx context.Context, draft job.Job, c *dispatchv1.Job) (
 		return job.Change{}, draft, err
 	}
 	request.Fits = table
-	d := offer.Choose(request)
-	if d.Action != job.ActionAssign {
-		return s.keep(draft, d)
-	}
-	j := note(draft, d)
-	h := job.Holders{Technician: find(snapshot.Technicians, func(t fleet.Technician) bool { return t.ID == d.Assignment.TechnicianID })}
-	if id := d.Assignment.WarehouseID; id != "" {
-		h.Warehouse = find(snapshot.Warehouses, func(w fleet.Warehouse) bool { return w.ID == id })
-	}
-	change, err := job.Assign(j, *d.Assignment, d.Day, h, s.Now())
+	d, err := offer.Choose(request)
 	if err != nil {
 		return job.Change{}, draft, err
+	}
+	return book(d, request)
+}
+
+// book makes the change of a decision and says what the job is after it.
+func book(d offer.Decision, r offer.Request) (job.Change, job.Job, error) {
+	change, err := offer.Book(d, r)
+	if err != nil {
+		return job.Change{}, r.Job, err
 	}
 	return change, change.Jobs[0].Value, nil
 }
@@ -250,30 +248,4 @@ func held(j job.Job, c *dispatchv1.Job) (offer.Decision, bool) {
 		}
 	}
 	return offer.Decision{}, false
-}
-
-// keep writes a job nobody is sent to.
-func (s *Server) keep(draft job.Job, d offer.Decision) (job.Change, job.Job, error) {
-	expect := draft.Version
-	j, err := job.Transition(note(draft, d), job.Waiting, s.Now())
-	if err != nil {
-		return job.Change{}, draft, err
-	}
-	return job.Change{Jobs: []job.Write[job.Job]{{Value: j, Expect: expect}}}, j, nil
-}
-
-// note writes the decision into the job.
-func note(j job.Job, d offer.Decision) job.Job {
-	j.Action, j.Because, j.Candidates, j.NeedsPerson, j.Advice = d.Action, d.Because, d.Candidates, d.NeedsPerson, d.Advice
-	return j
-}
-
-// find returns the first element that matches, or nil.
-func find[T any](list []T, match func(T) bool) *T {
-	for i := range list {
-		if match(list[i]) {
-			return &list[i]
-		}
-	}
-	return nil
 }
