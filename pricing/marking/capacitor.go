@@ -1,0 +1,402 @@
+package marking
+
+import (
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+
+	"onevisit/pricing/part"
+)
+
+// The grammar of capacitor marks. Order of use matters and is that of
+// parseCapacitor: what has a fixed shape is taken first.
+var (
+	capSpelling = []struct {
+		re   *regexp.Regexp
+		with string
+	}{
+		{regexp.MustCompile(`\b(?:MICRO|MIKRO)[\s-]?FARADS?\b|\bU[\s-]?FARADS?\b`), "UF"},
+		{regexp.MustCompile(`(\d\s*)(?:MICRO|MIKRO|MIC|MIKE)S?\b`), "${1}UF"},
+		{regexp.MustCompile(`(\d\s*|\b)(?:MFDS?|MF|UFD|UFS|U\s+F)\b`), "${1}UF"},
+		{regexp.MustCompile(`\bNANO[\s-]?FARADS?\b`), "NF"},
+		{regexp.MustCompile(`\bPICO[\s-]?FARADS?\b`), "PF"},
+		{regexp.MustCompile(`(\d\s*|\b)VOLTS?\b`), "${1}V"},
+		{regexp.MustCompile(`\bWV\b|(\d\s*)WV`), "${1}V"},
+		{regexp.MustCompile(`V\.?\s*(?:A\.?C\b\.?|~)`), "VAC"},
+		{regexp.MustCompile(`~\s*(\d{2,4})\s*V\b`), "${1}VAC"},
+		{regexp.MustCompile(`V\.?\s*(?:D\.?C\b\.?|=)`), "VDC"},
+		{regexp.MustCompile(`PER\s?CENT|\bPCT\b`), "%"},
+		{regexp.MustCompile(`\bHERTZ\b|\bCYCLES?\b`), "HZ"},
+		{regexp.MustCompile(`\bCLASS\b`), "CL"},
+	}
+	capTerminalList = regexp.MustCompile(`\b(?:C|COM|FAN|HERM)(?:\s*[/,-]\s*(?:C|COM|FAN|HERM))+\b|\b(?:FAN|HERM)\b`)
+	// A piece with a question mark or blank between its characters was not read
+	// by the technician; the digits beside it are not to be trusted either.
+	capDamaged    = regexp.MustCompile(`[^\s/+]*[?_#][^\s/+]*(?:\s*(?:UF|VAC|V|VDC|HZ)\b)?`)
+	capUnreadable = regexp.MustCompile(`(?:\b(?:VOLTAGE|VOLTS|V|VAC|CAPACITANCE|CAPACITY|VALUE|UF|CL|RATING|MARK(?:ING)?|PROTECTION)\b\s*)?(?:IS |ARE )?\b(?:UNREADABLE|ILLEGIBLE|NOT READABLE|CAN'?T READ(?: \w+)?|CANNOT READ(?: \w+)?|WORN(?: OFF| AWAY)?|RUBBED OFF|FADED|BURNT OFF|UNKNOWN|NOT VISIBLE|MISSING)\b`)
+
+	capClimate    = regexp.MustCompile(`-?\b(10|25|40|55)\s*/\s*\+?0?(55|70|85|90|100|105|125)\s*/\s*(10|21|56)\b`)
+	capTemps      = regexp.MustCompile(`-(10|25|40|55)\s*(?:°\s*C)?\s*(?:/|TO|\.\.+|-)\s*\+?\s*0?(55|70|85|90|100|105|125)\s*(?:°\s*C|C\b)`)
+	capTolBoth    = regexp.MustCompile(`-\s*(\d{1,2}(?:\.\d)?)\s*%?\s*/?\s*\+\s*(\d{1,2}(?:\.\d)?)\s*%`)
+	capTolBothRev = regexp.MustCompile(`\+\s*(\d{1,2}(?:\.\d)?)\s*%?\s*/?\s*-\s*(\d{1,2}(?:\.\d)?)\s*%`)
+	capTolPct     = regexp.MustCompile(`±?\s*\b(\d{1,2}(?:\.\d)?)\s*%`)
+	capTolAbs     = regexp.MustCompile(`±\s*\d+(?:\.\d+)?\s*(?:UF|NF)\b`)
+	capTolLetter  = regexp.MustCompile(`(UF)\s*([JKM])\b`)
+	capProtection = regexp.MustCompile(`(?:\bCL\.?\s*)?\b(S[0-3]|P[0-2])\b`)
+	capFrequency  = regexp.MustCompile(`\b(50\s*(?:HZ)?\s*(?:/|-|OR|AND|&|\+)\s*60|60\s*(?:HZ)?\s*(?:/|-|OR|AND|&)\s*50|50|60)\s*HZ\b`)
+	capHours      = regexp.MustCompile(`\b(30000|10000|3000|1000)\s*H(?:OURS|RS|R)?\b`)
+
+	capDoubleTab = regexp.MustCompile(`\b(?:DOUBLE|TWIN|DUAL)[\s-]?(?:TABS?|TERMINALS?|SPADES?)\b|\b(?:4|FOUR|2X2|2\+2)\s*(?:TABS?|TAGS?|SPADES?)\b`)
+	capSingleTab = regexp.MustCompile(`\bSINGLE[\s-]?(?:TABS?|TERMINALS?|SPADES?)\b|\b(?:2|TWO|2X1|1\+1)\s*(?:TABS?|TAGS?|SPADES?)\b`)
+	capLeads     = regexp.MustCompile(`\b(?:FLYING |WIRE |WITH )?(?:LEADS?|LEADED|WIRES|CABLE)\b`)
+	capTabWidth  = regexp.MustCompile(`\b(6\.3|2\.8|4\.8)(?:X0\.[58])?(?:\s*MM)?\s*(?:TABS?|TAGS?|SPADES?|FASTENERS?)\b|\b(6\.3|2\.8|4\.8)X0\.[58](?:\s*MM)?`)
+	capNoBleed   = regexp.MustCompile(`\b(?:NO|WITHOUT|W/O)\s+(?:A\s+)?(?:BUILT-IN\s+)?(?:BLEED(?:ER)?|DISCHARGE|RESISTOR)(?:\s+RESISTOR)?\b`)
+	capBleedOhms = regexp.MustCompile(`\b(\d{1,9}(?:\.\d{1,2})?)\s*([KM])?\s*OHMS?\b(?:\s*(?:BLEED(?:ER)?|DISCHARGE|RESISTOR))*`)
+	capBleed     = regexp.MustCompile(`\b(?:BLEED(?:ER)?|DISCHARGE|INTERNAL)(?:\s+RESISTOR)?\b|\bRESISTOR\b`)
+	capStud      = regexp.MustCompile(`\bM(6|8|10|12)\b(?:\s*(?:STUD|BOLT|SCREW))?`)
+	capCase      = regexp.MustCompile(`(?:Ø\s*|\bDIA\.?\s*)?\b(\d{2,3}(?:\.\d)?)\s*X\s*(\d{2,3}(?:\.\d)?)\b(?:\s*MM)?`)
+
+	capParallel     = regexp.MustCompile(`\b(?:IN |WIRED IN )?PARALLEL\b`)
+	capSeries       = regexp.MustCompile(`\b(?:IN |WIRED IN )?SERIES\b`)
+	capTwo          = regexp.MustCompile(`\b(?:TWO |2 )?(?:SINGLES|SEPARATE)\b|\b(?:TWO|PAIR OF)\b`)
+	capDual         = regexp.MustCompile(`\bDUAL(?:[\s-]RUN)?\b`)
+	capStart        = regexp.MustCompile(`\b(?:MOTOR[\s-])?START(?:ING|ER)?\b`)
+	capRunWord      = regexp.MustCompile(`\bRUN(?:NING)?\b`)
+	capSuppressor   = regexp.MustCompile(`\b(?:X[123]|Y[1-4]|SUPPRESS(?:OR|ION)|EMI)\b`)
+	capLamp         = regexp.MustCompile(`\b(?:LAMP|LIGHTING|FLUORESCENT)\b`)
+	capHV           = regexp.MustCompile(`\bHIGH[\s-]VOLTAGE\b|\bHV\b|\bMICROWAVE\b`)
+	capElectrolytic = regexp.MustCompile(`\bELECTROLYTIC\b`)
+	capDC           = regexp.MustCompile(`\b(?:DC|D\.C\.?|ELECTROLYTIC)\b`)
+
+	capPairedList = regexp.MustCompile(`\b(\d{3})\s*(?:V|VAC)?\s*/\s*(\d{3})\s*(?:VAC|V)\s*(?:CL\.?\s*)?([A-D])\s*/\s*([A-D])\b`)
+	capVClass     = regexp.MustCompile(`\b(\d{2,4})\s*(VAC|V)\s*[-/(,:]?\s*(?:CL[.:]?\s*)?\b([A-D])\b\)?`)
+	capClassV     = regexp.MustCompile(`(?:(?:\bCL[.:]?\s*)([A-D])|\b([BCD]))\s*[-/(:]?\s*\b(\d{3})\s*(?:VAC|V)\b`)
+	capVList      = regexp.MustCompile(`\b(\d{3})\s*(?:VAC|V)?\s*[/-]\s*(\d{3})\s*(VAC|VDC|V)\b`)
+	capVDC        = regexp.MustCompile(`\b(\d{1,4}(?:\.\d)?)\s*(?:VDC|DC)\b|\bDC\s*(\d{2,4})\s*V\b`)
+	capKV         = regexp.MustCompile(`\b(\d(?:\.\d{1,3})?)\s*K(VAC|VDC|V)\b`)
+	capV          = regexp.MustCompile(`(?:\bAC\s*)?\b(\d{2,4})\s*(VAC|V)\b`)
+	capBareAC     = regexp.MustCompile(`\b(\d{3})\s*AC\b`)
+	capLabelV     = regexp.MustCompile(`\b(?:VAC|V|VOLTAGE)\s*[:=]?\s*(\d{3})\b`)
+	capAloneClass = regexp.MustCompile(`\bCL[.:]?\s*([A-D])\b|(?:^|[\s\x01])(B)(?:[\s\x01]|$)`)
+
+	capRange   = regexp.MustCompile(`\b(\d{2,4})\s*(?:UF)?\s*(?:-|TO)\s*(\d{2,4})\s*UF\b`)
+	capTimes   = regexp.MustCompile(`\b2\s*X\s*(\d{1,3}(?:\.\d{1,3})?)\s*UF\b`)
+	capUnits2  = regexp.MustCompile(`\b(\d{1,3}(?:\.\d{1,3})?)\s*UF\s*(\+|/|AND|&|,)\s*(?:A |ONE )?(\d{1,3}(?:\.\d{1,3})?)\s*UF\b`)
+	capUnits1  = regexp.MustCompile(`\b(\d{1,3}(?:\.\d{1,3})?)\s*([+/&]|AND)\s*(\d{1,3}(?:\.\d{1,3})?)\s*UF\b`)
+	capBareSum = regexp.MustCompile(`\b(\d{1,2}(?:\.\d{1,2})?)\s*\+\s*(\d{1,2}(?:\.\d{1,2})?)(?:\s|$)`)
+	capUF      = regexp.MustCompile(`\b(\d{1,5}(?:\.\d{1,6})?)\s*UF\b`)
+	capNF      = regexp.MustCompile(`\b(\d{1,7}(?:\.\d{1,3})?)\s*NF?\b`)
+	capPF      = regexp.MustCompile(`\b(\d{1,8})\s*PF\b`)
+	capRKM     = regexp.MustCompile(`\b(\d{1,3})([UN])(\d{1,3})?\b`)
+	capRKMZero = regexp.MustCompile(`\bU(\d{1,3})\b`)
+	capLabelUF = regexp.MustCompile(`\bUF\s*[:=]?\s*(\d{1,3}(?:\.\d{1,3})?)\b`)
+	capBareV   = regexp.MustCompile(`\b(370|400|415|420|425|440|450|470|475|500)\b`)
+
+	capFiller = regexp.MustCompile(`\b(?:CAPACITORS?|CAPS?|CONDENSER|MOTOR|TYPE|RATED|RATING|METAL(?:LISED|LIZED)?|FILM|PLASTIC|CAN|ROUND|OVAL|SINGLE|VAC|V|AC|UF|MM|WITH|AND|A|AN|THE|ONE|OF|EACH|BOTH|TERMINALS?|TABS?|IN|AT|IS|X|CL|ONLY)\b|[±"~°=|]`)
+)
+
+// parseCapacitor reads a normalised mark.
+func parseCapacitor(plain string) (part.Capacitor, []Span) {
+	for _, w := range capSpelling {
+		plain = w.re.ReplaceAllString(plain, w.with)
+	}
+	plain = repeat(unitDot, repeat(glued, plain, "$1 $2"), "$1 $2")
+	r := &reader{rest: plain}
+	var c part.Capacitor
+
+	r.refuse(capUnreadable, "stated to be unreadable")
+	r.refuse(capDamaged, "not fully readable")
+	capProperties(r, &c)
+	words := capWords(r, &c)
+	differ := capVoltages(r, &c, words.dc)
+	capValues(r, &c, words)
+	if c.Ratings == (part.Ratings{}) && c.DCVolts == 0 && c.Capacitance > 0 && !differ {
+		// "8uf 450": a figure that is one of the trade's usual ratings, in a
+		// mark that has a capacitance and no other voltage (common practice,
+		// no source). Two such figures are not read.
+		if m := r.take(capBareV); m != nil {
+			if again := r.take(capBareV); again != nil {
+				r.miss(m[0]+" "+again[0], "two figures without a unit")
+			} else {
+				addRating(r, &c, m[1], "")
+			}
+		}
+	}
+	capConstruction(&c, words)
+	if m := r.take(capCase); m != nil {
+		c.DiameterTenths, c.LengthTenths = tenths(m[1]), tenths(m[2])
+	}
+	return c, r.finish(capFiller)
+}
+
+// capProperties takes everything that is neither value, voltage nor type.
+func capProperties(r *reader, c *part.Capacitor) {
+	if m := r.take(capClimate); m != nil {
+		c.Climate = part.Climate{Min: -int16(atoi(m[1])), Max: int16(atoi(m[2])), Days: uint8(atoi(m[3]))}
+	} else if m := r.take(capTemps); m != nil {
+		c.Climate = part.Climate{Min: -int16(atoi(m[1])), Max: int16(atoi(m[2]))}
+	}
+	r.refuse(capTolAbs, "absolute tolerance is not compared")
+	if m := r.take(capTolBoth); m != nil {
+		c.Tolerance = part.Tolerance{Minus: tenths(m[1]), Plus: tenths(m[2])}
+	} else if m := r.take(capTolBothRev); m != nil {
+		c.Tolerance = part.Tolerance{Minus: tenths(m[2]), Plus: tenths(m[1])}
+	} else if m := r.take(capTolPct); m != nil {
+		c.Tolerance = part.Tolerance{Minus: tenths(m[1]), Plus: tenths(m[1])}
+	} else if m := capTolLetter.FindStringSubmatchIndex(r.rest); m != nil {
+		// The unit must stay for the value; only the letter is taken. K is
+		// ±10 % here, not kilo (IEC 60062).
+		t := map[string]uint16{"J": 50, "K": 100, "M": 200}[r.rest[m[4]:m[5]]]
+		c.Tolerance = part.Tolerance{Minus: t, Plus: t}
+		r.rest = r.rest[:m[4]] + gap + r.rest[m[5]:]
+	}
+	if m := r.take(capProtection); m != nil {
+		c.Protection = protectionOf(m[1])
+		if again := r.take(capProtection); again != nil && protectionOf(again[1]).Rank() != c.Protection.Rank() {
+			r.miss(m[0]+" "+again[0], "two different protection classes")
+			c.Protection = part.ProtectionUnset
+		}
+	}
+	for m := r.take(capFrequency); m != nil; m = r.take(capFrequency) {
+		if strings.Contains(m[1], "50") {
+			c.Frequency |= part.Hz50
+		}
+		if strings.Contains(m[1], "60") {
+			c.Frequency |= part.Hz60
+		}
+	}
+	switch {
+	case r.has(capDoubleTab):
+		c.Terminals = part.DoubleTabs
+	case r.has(capSingleTab):
+		c.Terminals = part.SingleTabs
+	case r.has(capLeads):
+		c.Terminals = part.Leads
+	}
+	if m := r.take(capTabWidth); m != nil {
+		c.TabTenths = uint8(tenths(m[1] + m[2]))
+	}
+	capBleeds(r, c)
+	if m := r.take(capStud); m != nil {
+		c.Stud = uint8(atoi(m[1]))
+	}
+	r.has(capTerminalList)
+}
+
+func capBleeds(r *reader, c *part.Capacitor) {
+	if r.has(capNoBleed) {
+		c.Bleed = part.No
+		return
+	}
+	if m := r.take(capBleedOhms); m != nil {
+		thousandths, ok := fixed(m[1], 3)
+		ohms := map[string]int64{"": 1, "K": 1_000, "M": 1_000_000}[m[2]] * thousandths / 1000
+		if ok && ohms > 0 && ohms <= 1_000_000_000 {
+			c.Bleed, c.BleedOhms = part.Yes, uint32(ohms)
+		} else {
+			r.miss(m[0], "no sensible resistance")
+		}
+	}
+	if r.has(capBleed) {
+		c.Bleed = part.Yes
+	}
+}
+
+// said is which words about type and assembly stood in the mark.
+type said struct {
+	dual, two, parallel, series              bool
+	start, suppressor, lamp, highVoltage, dc bool
+}
+
+func capWords(r *reader, c *part.Capacitor) said {
+	s := said{
+		parallel: r.has(capParallel), series: r.has(capSeries),
+		dual: r.has(capDual), two: r.has(capTwo),
+		start: r.has(capStart), suppressor: r.has(capSuppressor), lamp: r.has(capLamp), highVoltage: r.has(capHV),
+	}
+	r.has(capRunWord)
+	// DC beside a figure belongs to the voltage and is read there.
+	probe := *r
+	for probe.take(capVDC) != nil {
+	}
+	if s.dc = probe.has(capDC); s.dc {
+		r.has(capElectrolytic)
+	}
+	return s
+}
+
+// capConstruction settles the type. A mark of this part kind that says nothing
+// is a run capacitor: that is what the kind means. What marks another type wins.
+func capConstruction(c *part.Capacitor, s said) {
+	ac := c.Ratings != (part.Ratings{})
+	switch {
+	case s.suppressor:
+		c.Construction = part.Suppressor
+	case s.lamp:
+		c.Construction = part.Lamp
+	case s.start || c.Upper > 0:
+		c.Construction = part.Start
+	case !ac && (s.dc || c.DCVolts > 0):
+		c.Construction = part.DC
+	case s.highVoltage || c.Ratings.Highest() >= 1000:
+		// Motor capacitors end at 660 V (scope of IEC 60252-1, from memory).
+		c.Construction = part.HighVoltage
+	default:
+		c.Construction = part.Run
+	}
+	if ac {
+		c.DCVolts = 0 // an AC rating beside it is the one that counts
+	}
+}
+
+// capVoltages reads every voltage. It reports whether two capacitors in one
+// mark carry different voltages, in which case none is kept: the list cannot
+// say which voltage is whose.
+func capVoltages(r *reader, c *part.Capacitor, dc bool) bool {
+	if m := capPerUnit.FindStringSubmatch(r.rest); m != nil && m[1] != m[2] {
+		r.miss(m[1]+" V, "+m[2]+" V", "the two capacitors have different voltages: give them one at a time")
+		r.rest = capV.ReplaceAllString(r.rest, "")
+		return true
+	}
+	for m := r.take(capKV); m != nil; m = r.take(capKV) {
+		milli, _ := fixed(m[1], 3)
+		volts := strconv.FormatInt(milli, 10)
+		if m[2] == "VDC" {
+			addDC(r, c, volts)
+		} else {
+			addRating(r, c, volts, "")
+		}
+	}
+	for m := r.take(capVDC); m != nil; m = r.take(capVDC) {
+		volts, _, _ := strings.Cut(m[1]+m[2], ".")
+		addDC(r, c, volts)
+	}
+	if m := r.take(capPairedList); m != nil {
+		addRating(r, c, m[1], m[3])
+		addRating(r, c, m[2], m[4])
+	}
+	letterFirst := func() {
+		for m := r.take(capClassV); m != nil; m = r.take(capClassV) {
+			addRating(r, c, m[3], m[1]+m[2])
+		}
+	}
+	// "B 400 V C 450 V" holds "400 V C": whichever order the mark starts with
+	// is the order of the whole mark.
+	first, second := capClassV.FindStringIndex(r.rest), capVClass.FindStringIndex(r.rest)
+	if first != nil && (second == nil || first[0] < second[0]) {
+		letterFirst()
+	}
+	for m := r.take(capVClass); m != nil; m = r.take(capVClass) {
+		addRating(r, c, m[1], m[3])
+	}
+	letterFirst()
+	for m := r.take(capVList); m != nil; m = r.take(capVList) {
+		if m[3] == "VDC" || (dc && m[3] == "V") {
+			addDC(r, c, m[2])
+			continue
+		}
+		addRating(r, c, m[1], "")
+		addRating(r, c, m[2], "")
+	}
+	for m := r.take(capV); m != nil; m = r.take(capV) {
+		if dc && m[2] == "V" {
+			addDC(r, c, m[1])
+		} else {
+			addRating(r, c, m[1], "")
+		}
+	}
+	for m := r.take(capBareAC); m != nil; m = r.take(capBareAC) {
+		addRating(r, c, m[1], "")
+	}
+	r.has(capDC)
+	if c.Ratings == (part.Ratings{}) && c.DCVolts == 0 {
+		if m := r.take(capLabelV); m != nil {
+			addRating(r, c, m[1], "")
+		}
+	}
+	capLoneClass(r, c)
+	return false
+}
+
+// capPerUnit finds a voltage on each of two values: 35UF 450V + 5UF 400V.
+var capPerUnit = regexp.MustCompile(`UF\s*(\d{2,4})\s*V(?:AC)?\b.*?\d\s*UF\s*(\d{2,4})\s*V(?:AC)?\b`)
+
+// capLoneClass gives a class letter that stands apart to the only voltage.
+// With several voltages nobody can say whose it is.
+func capLoneClass(r *reader, c *part.Capacitor) {
+	letter, text := "", ""
+	if m := r.take(capAloneClass); m != nil {
+		letter, text = m[1]+m[2], m[0]
+	} else if m := r.take(capHours); m != nil {
+		letter = map[string]string{"30000": "A", "10000": "B", "3000": "C", "1000": "D"}[m[1]]
+		text = m[0]
+	}
+	switch {
+	case letter == "":
+	case c.Ratings[0].Volts > 0 && c.Ratings[1].Volts == 0 && c.Ratings[0].Class == part.ClassUnset:
+		c.Ratings[0].Class = classOf(letter)
+	default:
+		r.miss(text, "class of operation without its voltage")
+	}
+}
+
+func addDC(r *reader, c *part.Capacitor, digits string) {
+	v := atoi(digits)
+	if v <= 0 || v > 9999 {
+		r.miss(digits+" VDC", "no sensible voltage")
+		return
+	}
+	c.DCVolts = max(c.DCVolts, part.Volts(v))
+}
+
+// addRating inserts a pair in rising voltage. The same voltage twice keeps the
+// class that was printed.
+func addRating(r *reader, c *part.Capacitor, digits, letter string) {
+	v := part.Volts(atoi(digits))
+	if v == 0 {
+		r.miss(digits+" V", "no sensible voltage")
+		return
+	}
+	class := classOf(letter)
+	for i, p := range c.Ratings {
+		if p.Volts == v {
+			if class != part.ClassUnset && p.Class != part.ClassUnset && class != p.Class {
+				r.miss(digits+" V "+letter, "two classes at one voltage")
+				class = min(class, p.Class) // the shorter life is the safe reading
+			}
+			if class != part.ClassUnset {
+				c.Ratings[i].Class = class
+			}
+			return
+		}
+	}
+	if c.Ratings[len(c.Ratings)-1].Volts != 0 {
+		r.miss(digits+" V", "more voltages than a capacitor carries")
+		return
+	}
+	c.Ratings[len(c.Ratings)-1] = part.Rating{Volts: v, Class: class}
+	slices.SortFunc(c.Ratings[:], func(a, b part.Rating) int {
+		switch { // empty places last
+		case a.Volts == b.Volts:
+			return 0
+		case a.Volts == 0:
+			return 1
+		case b.Volts == 0 || a.Volts < b.Volts:
+			return -1
+		}
+		return 1
+	})
+}
+
+func classOf(letter string) part.Class {
+	if letter == "" {
+		return part.ClassUnset
+	}
+	return part.ClassA - part.Class(letter[0]-'A')
+}
+
+func protectionOf(mark string) part.Protection {
+	return map[string]part.Protection{"S0": part.S0, "S1": part.S1, "S2": part.S2, "S3": part.S3,
+		"P0": part.P0, "P1": part.P1, "P2": part.P2}[mark]
+}
