@@ -6,11 +6,14 @@ import (
 	"encoding/hex"
 	"errors"
 	"fmt"
+	"slices"
+	"strings"
 
 	"go.uber.org/zap"
 	"google.golang.org/grpc/codes"
 	"google.golang.org/protobuf/proto"
 
+	"onevisit/dispatch/fleet"
 	"onevisit/dispatch/job"
 	"onevisit/dispatch/offer"
 	commonv1 "onevisit/proto/onevisit/common/v1"
@@ -134,7 +137,12 @@ func (s *Server) draft(ctx context.Context, region string, in *dispatchv1.Job) (
 	c := &dispatchv1.Job{
 		Appliance: proto.CloneOf(in.GetAppliance()), LanguageCode: in.GetLanguageCode(), Answers: in.GetAnswers(),
 		CustomerWords: in.GetCustomerWords(), Requirement: in.GetRequirement(), NotedHazards: in.GetNotedHazards(),
-		FitContext: in.GetFitContext(),
+		FitContext: in.GetFitContext(), OnlyTechnician: in.GetOnlyTechnician(),
+	}
+	if name := c.GetOnlyTechnician(); name != "" {
+		if _, err := s.technician(ctx, region, strings.TrimPrefix(name, technicianName(region, ""))); err != nil {
+			return zero, nil, refuse.Unknown("job.only_technician", "no such technician in the region of the job")
+		}
 	}
 	if err := s.ratings(ctx, c.GetAppliance()); err != nil {
 		return zero, nil, err
@@ -208,8 +216,13 @@ func (s *Server) decide(ctx context.Context, draft job.Job, c *dispatchv1.Job) (
 	if err != nil {
 		return job.Change{}, draft, err
 	}
+	technicians := snapshot.Technicians
+	if name := c.GetOnlyTechnician(); name != "" {
+		_, _, id := split(name)
+		technicians = slices.DeleteFunc(technicians, func(t fleet.Technician) bool { return t.ID != id })
+	}
 	request := offer.Request{
-		Job: draft, Technicians: snapshot.Technicians, Warehouses: snapshot.Warehouses, OpenUrgent: snapshot.Urgent,
+		Job: draft, Technicians: technicians, Warehouses: snapshot.Warehouses, OpenUrgent: snapshot.Urgent,
 		Travel: s.Travel, Costs: s.Costs, Now: s.Now(), PhoneFix: c.GetPhoneAdvice(),
 	}
 	table, err := s.fits(ctx, request, c)

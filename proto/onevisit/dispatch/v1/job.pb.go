@@ -348,6 +348,9 @@ type Job struct {
 	NotedHazards []string `protobuf:"bytes,12,rep,name=noted_hazards,json=notedHazards,proto3" json:"noted_hazards,omitempty"`
 	// Volts and hertz at the site, when known.
 	FitContext *v12.FitContext `protobuf:"bytes,13,opt,name=fit_context,json=fitContext,proto3" json:"fit_context,omitempty"`
+	// Only this technician may be sent, by name, because a person decided so.
+	// Empty means whoever is best.
+	OnlyTechnician string `protobuf:"bytes,14,opt,name=only_technician,json=onlyTechnician,proto3" json:"only_technician,omitempty"`
 	// Where the job stands.
 	State JobState `protobuf:"varint,20,opt,name=state,proto3,enum=onevisit.dispatch.v1.JobState" json:"state,omitempty"`
 	// What is to be done.
@@ -506,6 +509,13 @@ func (x *Job) GetFitContext() *v12.FitContext {
 		return x.FitContext
 	}
 	return nil
+}
+
+func (x *Job) GetOnlyTechnician() string {
+	if x != nil {
+		return x.OnlyTechnician
+	}
+	return ""
 }
 
 func (x *Job) GetState() JobState {
@@ -1741,7 +1751,7 @@ var File_onevisit_dispatch_v1_job_proto protoreflect.FileDescriptor
 
 const file_onevisit_dispatch_v1_job_proto_rawDesc = "" +
 	"\n" +
-	"\x1eonevisit/dispatch/v1/job.proto\x12\x14onevisit.dispatch.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/api/field_behavior.proto\x1a\x1egoogle/protobuf/duration.proto\x1a\x1fgoogle/protobuf/timestamp.proto\x1a\x1fonevisit/common/v1/common.proto\x1a onevisit/dispatch/v1/fleet.proto\x1a\x1donevisit/parts/v1/parts.proto\x1a\x1fonevisit/triage/v1/triage.proto\"\xc6\r\n" +
+	"\x1eonevisit/dispatch/v1/job.proto\x12\x14onevisit.dispatch.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/api/field_behavior.proto\x1a\x1egoogle/protobuf/duration.proto\x1a\x1fgoogle/protobuf/timestamp.proto\x1a\x1fonevisit/common/v1/common.proto\x1a onevisit/dispatch/v1/fleet.proto\x1a\x1donevisit/parts/v1/parts.proto\x1a\x1fonevisit/triage/v1/triage.proto\"\xc7\x0e\n" +
 	"\x03Job\x12\x17\n" +
 	"\x04name\x18\x01 \x01(\tB\x03\xe0A\x03R\x04name\x12F\n" +
 	"\tappliance\x18\x02 \x01(\v2\x1d.onevisit.common.v1.ApplianceB\t\xe0A\x02\xbaH\x03\xc8\x01\x01R\tappliance\x12<\n" +
@@ -1757,7 +1767,8 @@ const file_onevisit_dispatch_v1_job_proto_rawDesc = "" +
 	"\vrequirement\x18\v \x01(\v2!.onevisit.dispatch.v1.RequirementR\vrequirement\x12I\n" +
 	"\rnoted_hazards\x18\f \x03(\tB$\xbaH!\x92\x01\x1e\x10\x10\"\x1ar\x182\x16^[a-z][a-z0-9_]{0,62}$R\fnotedHazards\x12>\n" +
 	"\vfit_context\x18\r \x01(\v2\x1d.onevisit.parts.v1.FitContextR\n" +
-	"fitContext\x129\n" +
+	"fitContext\x12\x7f\n" +
+	"\x0fonly_technician\x18\x0e \x01(\tBV\xbaHSrQ2O^(regions/[a-z0-9][a-z0-9-]{0,62}/technicians/[A-Za-z0-9][A-Za-z0-9_-]{0,62})?$R\x0eonlyTechnician\x129\n" +
 	"\x05state\x18\x14 \x01(\x0e2\x1e.onevisit.dispatch.v1.JobStateB\x03\xe0A\x03R\x05state\x129\n" +
 	"\x06action\x18\x15 \x01(\x0e2\x1c.onevisit.dispatch.v1.ActionB\x03\xe0A\x03R\x06action\x12E\n" +
 	"\n" +
