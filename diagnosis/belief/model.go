@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"math/bits"
 	"slices"
 	"sync"
 
@@ -96,9 +97,9 @@ func (s setOf) with(i int) setOf    { s[i>>6] |= 1 << (i & 63); return s }
 func (s setOf) has(i int) bool      { return s[i>>6]>>(i&63)&1 == 1 }
 func (s setOf) union(t setOf) setOf { return setOf{s[0] | t[0], s[1] | t[1]} }
 func (s setOf) list() (members []int) {
-	for i := range maxCodes {
-		if s.has(i) {
-			members = append(members, i)
+	for w, word := range s {
+		for ; word != 0; word &= word - 1 {
+			members = append(members, w<<6|bits.TrailingZeros64(word))
 		}
 	}
 	return members

@@ -158,10 +158,10 @@ func TestPosterior_ExplainingAway(t *testing.T) {
 // Source: enumeration. As priors shrink together, "at least one" turns into
 // "exactly one": the single-fault column is the limit, and it ranks differently.
 func TestPosterior_SingleFaultLimit(t *testing.T) {
-	m := compiled(t, net(three()), Options{PriorScale: 1e-7})
+	_, leaks, q := three()
 	// The limit keeps the ratio of odds, so the odds must be those of the share.
-	f := net([]float64{2e-7 / 7, 1e-7 / 7, 4e-7 / 7}, m.leaks(), nil3(three()))
-	m = compiled(t, f, Options{PriorScale: 1})
+	f := net([]float64{2e-7 / 7, 1e-7 / 7, 4e-7 / 7}, leaks, q)
+	m := compiled(t, f, Options{PriorScale: 1})
 	for _, c := range []struct {
 		signs []int
 		want  [3]float64
@@ -177,15 +177,6 @@ func TestPosterior_SingleFaultLimit(t *testing.T) {
 		}
 	}
 }
-
-func (m *Model) leaks() (out []float64) {
-	for _, f := range m.family.Findings {
-		out = append(out, f.Leak)
-	}
-	return out
-}
-
-func nil3(_, _ []float64, q [][]float64) [][]float64 { return q }
 
 // Source: virtual evidence, Pearl 1988, 2.2.2; enumeration. P(say yes) is .9
 // with the finding and .2 without: a ratio of 4.5.
