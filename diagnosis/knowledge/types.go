@@ -27,16 +27,19 @@ type Term struct {
 // Family is the knowledge about one kind of appliance. Cross references are
 // indexes into the slices of the same Family.
 type Family struct {
-	Code      string
-	Label     string
-	Variants  []Variant
-	Parts     []Part
-	Findings  []Finding
-	Faults    []Fault
-	Causes    []Cause
-	Questions []Question
-	Access    []AccessGroup
-	Checks    []Check
+	Code     string
+	Label    string
+	Variants []Variant
+	// FaultsPerCall is the mean number of faults in a machine whose owner
+	// calls, at least 1; it sets how likely two faults at once are.
+	FaultsPerCall float64
+	Parts         []Part
+	Findings      []Finding
+	Faults        []Fault
+	Causes        []Cause
+	Questions     []Question
+	Access        []AccessGroup
+	Checks        []Check
 
 	index *index // by code, nil in a hand-built Family
 }
@@ -97,8 +100,14 @@ type Fault struct {
 	Part int
 	// AlsoParts are indexes of parts that are changed together with Part.
 	AlsoParts []int
+	// Share is the share of calls in which the fault is the matter, in a variant
+	// of factor 1, in (0, 1): what an expert can count and writes down.
+	Share float64
 	// Prior is the probability, in (0, 1), that the fault is present in a
-	// machine whose owner calls, before anything is said.
+	// machine before anything is said, each fault on its own and also none of
+	// them being possible. The loader scales it from Share so that, given at
+	// least one fault, the mean number of faults is Family.FaultsPerCall; then
+	// the chance of this fault is close to its Share.
 	Prior float64
 	// Variants scales the odds of Prior by variant code; a variant that is not
 	// named has factor 1, and factor 0 means it cannot occur there.
