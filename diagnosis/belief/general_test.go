@@ -177,7 +177,7 @@ func mention(part string, kind evidence.Mention, ratio float64) evidence.PartMen
 // What is said of a part, variants and age scale prior odds; own arithmetic.
 func TestPosterior_PriorOdds(t *testing.T) {
 	f := net([]float64{.2, .1}, []float64{.01}, [][]float64{{.5}, {.5}})
-	f.Variants = []knowledge.Variant{{Code: "a"}, {Code: "b"}}
+	f.Variants = []knowledge.Variant{{Code: "a", Share: .3}, {Code: "b", Share: .7}}
 	f.Faults[0].Variants = map[string]float64{"a": 3}
 	f.Faults[1].Variants = map[string]float64{"b": 0}
 	m := compiled(t, f, Options{AllowNone: true})
@@ -189,7 +189,7 @@ func TestPosterior_PriorOdds(t *testing.T) {
 	}{
 		{"variant a", "a", nil, [2]float64{.75 / 1.75, .1}},
 		{"variant b", "b", nil, [2]float64{.2, 0}},
-		{"unknown variant", "", nil, [2]float64{(.75/1.75 + .2) / 2, .05}},
+		{"unknown variant, by share", "", nil, [2]float64{(.3*.75/1.75 + .7*.2), .03}},
 		{"seen bad", "b", []evidence.PartMention{mention("p1", evidence.SeenBad, 4)}, [2]float64{.5, 0}},
 		{"said twice", "b", []evidence.PartMention{mention("p1", evidence.SeenBad, 4), mention("p1", evidence.SeenBad, 2)}, [2]float64{.5, 0}},
 		{"theory and sight", "b", []evidence.PartMention{mention("p1", evidence.Theory, 2), mention("p1", evidence.SeenBad, 2)}, [2]float64{.5, 0}},

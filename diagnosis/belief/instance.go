@@ -32,7 +32,7 @@ type instance struct {
 
 // priors returns the prior of each fault for the appliance and what was said
 // about parts. An unknown variant averages the priors over the variants of the
-// family, each with the same weight, since knowledge gives no shares.
+// family by their shares of calls, or evenly where none are given.
 func (m *Model) priors(a evidence.Appliance, mentions []evidence.PartMention) ([]float64, error) {
 	if a.Family != m.family.Code {
 		return nil, fmt.Errorf("%w: family %q, the model is of %q", ErrUnknown, a.Family, m.family.Code)
@@ -44,7 +44,7 @@ func (m *Model) priors(a evidence.Appliance, mentions []evidence.PartMention) ([
 	pi := make([]float64, len(m.family.Faults))
 	for i := range m.family.Faults {
 		f := &m.family.Faults[i]
-		odds := m.scale * f.Prior / (1 - f.Prior)
+		odds := f.Prior / (1 - f.Prior)
 		if a.AgeYears != nil {
 			odds *= m.params.WearFactor(a.Family, f.Wear, *a.AgeYears)
 		}
@@ -65,11 +65,18 @@ func (m *Model) priors(a evidence.Appliance, mentions []evidence.PartMention) ([
 		case len(f.Variants) == 0 || len(m.family.Variants) == 0:
 			pi[i] = odds / (1 + odds)
 		default:
+			shares := 0.0
 			for _, v := range m.family.Variants {
-				o := odds * factor(v.Code)
-				pi[i] += o / (1 + o)
+				shares += v.Share
 			}
-			pi[i] /= float64(len(m.family.Variants))
+			for _, v := range m.family.Variants {
+				share := v.Share / shares
+				if shares == 0 {
+					share = 1 / float64(len(m.family.Variants))
+				}
+				o := odds * factor(v.Code)
+				pi[i] += share * o / (1 + o)
+			}
 		}
 	}
 	return pi, nil

@@ -28,15 +28,8 @@ var (
 // Options shape a model. The zero value is what the product uses.
 type Options struct {
 	// AllowNone drops the condition that at least one fault is present.
+	// knowledge.Fault.Prior is said before that condition.
 	AllowNone bool
-	// PriorScale multiplies the odds of every prior; 0 lets the model choose.
-	//
-	// knowledge.Fault.Prior is said of machines whose owner calls, that is,
-	// given that a fault is present. Conditioning on it again would inflate
-	// every prior. So the model takes the priors as relative frequencies and
-	// scales their odds until a second independent fault is present in
-	// Parameters.SecondFaultShare of calls. With AllowNone the choice is 1.
-	PriorScale float64
 	// Parameters are the numbers to use; nil takes [DefaultParameters].
 	Parameters *Parameters
 }
@@ -74,7 +67,6 @@ type Model struct {
 	family   *knowledge.Family
 	opts     Options
 	params   *Parameters
-	scale    float64
 	findings map[string]int
 	variants map[string]int
 	partOf   map[string][]int // faults by the kind of their main part
@@ -127,9 +119,6 @@ func Compile(f *knowledge.Family, o Options) (*Model, error) {
 	} else if err := m.params.validate(); err != nil {
 		return nil, err
 	}
-	if o.PriorScale < 0 || math.IsNaN(o.PriorScale) || math.IsInf(o.PriorScale, 0) {
-		return nil, fmt.Errorf("%w: prior scale %v", ErrParameters, o.PriorScale)
-	}
 	if len(f.Faults) == 0 || len(f.Faults) > maxCodes || len(f.Parts) > maxCodes {
 		return nil, fmt.Errorf("%w: %s has %d faults and %d part kinds", ErrFamily, f.Code, len(f.Faults), len(f.Parts))
 	}
@@ -166,13 +155,6 @@ func Compile(f *knowledge.Family, o Options) (*Model, error) {
 			if a != x.Part && !slices.Contains(m.need[a], s.fault) {
 				m.need[a] = append(m.need[a], s.fault)
 			}
-		}
-	}
-	m.scale = o.PriorScale
-	if m.scale == 0 {
-		m.scale = 1
-		if !o.AllowNone {
-			m.scale = secondFaultScale(f, m.params.SecondFaultShare)
 		}
 	}
 	m.scratch.New = func() any { return new(arena) }
@@ -310,38 +292,5 @@ func (m *Model) settle(i int, live, waiting []int) []int {
 	return live
 }
 
-// secondFaultScale finds the factor on all odds at which, given that at least
-// one of independent faults is present, two or more are with the given share.
-// The share grows with the factor, so halving finds it.
-func secondFaultScale(f *knowledge.Family, share float64) float64 {
-	if len(f.Faults) < 2 {
-		return 1
-	}
-	several := func(scale float64) float64 {
-		none, one, two := 1.0, 0.0, 0.0 // two: two or more; sums of products only
-		for i := range f.Faults {
-			o := scale * f.Faults[i].Prior / (1 - f.Faults[i].Prior)
-			p := o / (1 + o)
-			two += one * p
-			one = one*(1-p) + none*p
-			none *= 1 - p
-		}
-		return two / (one + two)
-	}
-	low, high := math.Log(1e-9), math.Log(1e9)
-	for range 100 {
-		mid := (low + high) / 2
-		if several(math.Exp(mid)) < share {
-			low = mid
-		} else {
-			high = mid
-		}
-	}
-	return math.Exp(low)
-}
-
 // Family returns the knowledge the model was compiled from. Read only.
 func (m *Model) Family() *knowledge.Family { return m.family }
-
-// PriorScale returns the factor on the odds of the priors in use; see [Options].
-func (m *Model) PriorScale() float64 { return m.scale }

@@ -2,7 +2,6 @@ package belief
 
 import (
 	"errors"
-	"math"
 	"strings"
 	"sync"
 	"testing"
@@ -10,28 +9,6 @@ import (
 	"onevisit/diagnosis/evidence"
 	"onevisit/diagnosis/knowledge"
 )
-
-// The priors are scaled until the stated share of calls has a second fault.
-func TestCompile_SecondFaultShare(t *testing.T) {
-	f := dryerLike(12, 9)
-	f.Causes = nil // the share is of independent faults
-	m := compiled(t, f, Options{})
-	p := posterior(t, m, seen())
-	sets, kept := p.Outcomes(1-1e-12, 1<<13)
-	several := 0.0
-	for _, s := range sets {
-		if len(s.Faults) > 1 {
-			several += s.P
-		}
-	}
-	near(t, "kept", kept, 1, 1e-9)
-	near(t, "share of calls with a second fault", several, DefaultParameters().SecondFaultShare, 1e-9)
-	// Relative frequencies stay those of the knowledge, nearly.
-	ratio := f.Faults[0].Prior / f.Faults[1].Prior
-	if got := p.Faults[0] / p.Faults[1]; math.Abs(got/ratio-1) > .05 {
-		t.Errorf("relative frequency %v, knowledge says %v", got, ratio)
-	}
-}
 
 func TestCompile_Refuses(t *testing.T) {
 	good := func() *knowledge.Family { return dryerLike(25, 9) }
@@ -56,8 +33,8 @@ func TestCompile_Refuses(t *testing.T) {
 			t.Errorf("%s: %v", name, err)
 		}
 	}
-	if _, err := Compile(good(), Options{PriorScale: -1}); !errors.Is(err, ErrParameters) {
-		t.Errorf("negative scale: %v", err)
+	if _, err := Compile(good(), Options{Parameters: &Parameters{}}); !errors.Is(err, ErrParameters) {
+		t.Errorf("empty parameters: %v", err)
 	}
 	compiled(t, good(), Options{})
 }
@@ -65,12 +42,11 @@ func TestCompile_Refuses(t *testing.T) {
 func TestParseParameters_Refuses(t *testing.T) {
 	text := string(embedded)
 	for old, bad := range map[string]string{
-		"second_fault_share: 0.10": "second_fault_share: 1",
-		"lowest: 0.25":             "lowest: 5",
-		"peak: 4":                  "peak: .inf",
-		"fade_years: 0.5":          "fade_years: 0",
-		"early:":                   "earlier:",
-		"{shape: 2.6":              "{shape: -1",
+		"lowest: 0.25":    "lowest: 5",
+		"peak: 4":         "peak: .inf",
+		"fade_years: 0.5": "fade_years: 0",
+		"early:":          "earlier:",
+		"{shape: 2.6":     "{shape: -1",
 	} {
 		if !strings.Contains(text, old) {
 			t.Fatalf("the file has no %q", old)

@@ -159,7 +159,7 @@ func dryerLike(n, m int) *knowledge.Family {
 		leaks[j] = 0.005 + 0.03*r.Float64()
 	}
 	for i := range priors {
-		priors[i] = 0.005 + 0.05*r.Float64()
+		priors[i] = 0.001 + 0.01*r.Float64()
 		q[i] = make([]float64, m)
 		for range 2 + r.IntN(5) {
 			q[i][r.IntN(m)] = 0.2 + 0.75*r.Float64()

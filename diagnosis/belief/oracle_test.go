@@ -79,10 +79,7 @@ func drawEvidence(t *rapid.T, f *knowledge.Family) evidence.Evidence {
 }
 
 func drawOptions(t *rapid.T) Options {
-	return Options{
-		AllowNone:  rapid.Bool().Draw(t, "allow none"),
-		PriorScale: rapid.SampledFrom([]float64{0, 1, 0.2}).Draw(t, "scale"),
-	}
+	return Options{AllowNone: rapid.Bool().Draw(t, "allow none")}
 }
 
 func TestPosterior_EqualsAllSets(t *testing.T) {

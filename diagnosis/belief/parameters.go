@@ -18,12 +18,8 @@ var embedded []byte
 // Parameters are the numbers belief needs beside the knowledge of a family. The
 // embedded ones come from [DefaultParameters].
 type Parameters struct {
-	// SecondFaultShare is the share of calls in which a second, independent
-	// fault is present, in (0, 1). See [Options].
-	SecondFaultShare  float64 `yaml:"second_fault_share"`
-	SecondFaultSource string  `yaml:"second_fault_source"`
-	WearOut           WearOut `yaml:"wear_out"`
-	Early             Early   `yaml:"early"`
+	WearOut WearOut `yaml:"wear_out"`
+	Early   Early   `yaml:"early"`
 }
 
 // WearOut is how the odds of wearing faults grow with age.
@@ -82,9 +78,6 @@ func (p *Parameters) validate() error {
 			return fmt.Errorf("%w: %s %v is not above 0 and finite", ErrParameters, name, v)
 		}
 		return nil
-	}
-	if !(p.SecondFaultShare > 0 && p.SecondFaultShare < 1) {
-		return fmt.Errorf("%w: second_fault_share %v is not between 0 and 1", ErrParameters, p.SecondFaultShare)
 	}
 	lives := map[string]Lifetime{"wear_out.default": p.WearOut.Default}
 	for code, l := range p.WearOut.Families {

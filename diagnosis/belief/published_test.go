@@ -161,7 +161,7 @@ func TestPosterior_SingleFaultLimit(t *testing.T) {
 	_, leaks, q := three()
 	// The limit keeps the ratio of odds, so the odds must be those of the share.
 	f := net([]float64{2e-7 / 7, 1e-7 / 7, 4e-7 / 7}, leaks, q)
-	m := compiled(t, f, Options{PriorScale: 1})
+	m := compiled(t, f, Options{})
 	for _, c := range []struct {
 		signs []int
 		want  [3]float64
