@@ -196,7 +196,10 @@ func beltSettle(b *part.Belt, s beltSaid) bool {
 			b.Teeth = uint16(s.teeth)
 		}
 	}
-	if b.Form == part.Ribbed && b.Length.Micrometres != 0 && b.Length.Basis == part.BasisUnset {
+	if b.Form == part.Ribbed && b.Length.Micrometres != 0 {
+		if b.Length.Basis != part.BasisUnset && b.Length.Basis != part.Effective {
+			return false // Li, Lw and La are lengths of V-belts
+		}
 		b.Length.Basis = part.Effective
 	}
 	return true

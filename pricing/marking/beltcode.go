@@ -67,7 +67,7 @@ func toothed(system string, pitch part.Micrometres, length, width string) (part.
 		Length: part.Length{Micrometres: millimetres(length), Basis: part.PitchLine}}
 	l := b.Length.Micrometres
 	// Length is a whole number of teeth, and longer than wide.
-	ok := l > 0 && l%pitch == 0 && l > b.Width
+	ok := lengthInRange(l) && l%pitch == 0 && l > b.Width
 	if ok {
 		b.Teeth = uint16(l / pitch)
 	}
@@ -100,7 +100,7 @@ func readToothInch(m []string) (part.Belt, bool, bool) {
 	nominal := part.Micrometres(atoi(m[1])) * (part.Inch / 10)
 	teeth := (nominal + pitch/2) / pitch
 	off := nominal - teeth*pitch
-	if teeth == 0 || off*100 > 15*pitch || off*100 < -15*pitch {
+	if !lengthInRange(teeth*pitch) || off*100 > 15*pitch || off*100 < -15*pitch {
 		return part.Belt{}, false, false
 	}
 	b := part.Belt{Form: part.Toothed, Tooth: inchTooth[m[2]], Pitch: pitch, Teeth: uint16(teeth),

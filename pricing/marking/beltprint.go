@@ -85,9 +85,7 @@ func veeMark(b part.Belt) []string {
 	case l.Micrometres == 0:
 		return []string{"section " + b.Section.String()}
 	case b.Section >= part.Section3L && l.Basis == part.Outside && l.Micrometres%(part.Inch/10) == 0:
-		if n := l.Micrometres / (part.Inch / 10); n >= 100 {
-			return []string{fmt.Sprintf("%s%d", b.Section, n)}
-		}
+		return []string{fmt.Sprintf("%s%03d", b.Section, l.Micrometres/(part.Inch/10))}
 	case b.Section <= part.SectionC && l.Basis == part.Inside && l.Micrometres%part.Inch == 0:
 		if n := l.Micrometres / part.Inch; n >= 10 && n <= 99 {
 			return []string{fmt.Sprintf("%s%d", b.Section, n)}

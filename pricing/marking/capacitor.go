@@ -29,6 +29,7 @@ var (
 		{regexp.MustCompile(`PER\s?CENT|\bPCT\b`), "%"},
 		{regexp.MustCompile(`\bHERTZ\b|\bCYCLES?\b`), "HZ"},
 		{regexp.MustCompile(`\bCLASS\b`), "CL"},
+		{regexp.MustCompile(`(^|[^\d.])0+(\d)`), "$1$2"},
 	}
 	capTerminalList = regexp.MustCompile(`\b(?:C|COM|FAN|HERM)(?:\s*[/,-]\s*(?:C|COM|FAN|HERM))+\b|\b(?:FAN|HERM)\b`)
 	// A piece with a question mark or blank between its characters was not read
@@ -55,7 +56,7 @@ var (
 	capBleedOhms = regexp.MustCompile(`\b(\d{1,9}(?:\.\d{1,2})?)\s*([KM])?\s*OHMS?\b(?:\s*(?:BLEED(?:ER)?|DISCHARGE|RESISTOR))*`)
 	capBleed     = regexp.MustCompile(`\b(?:BLEED(?:ER)?|DISCHARGE|INTERNAL)(?:\s+RESISTOR)?\b|\bRESISTOR\b`)
 	capStud      = regexp.MustCompile(`\bM(6|8|10|12)\b(?:\s*(?:STUD|BOLT|SCREW))?`)
-	capCase      = regexp.MustCompile(`(?:Ø\s*|\bDIA\.?\s*)?\b(\d{2,3}(?:\.\d)?)\s*X\s*(\d{2,3}(?:\.\d)?)\b(?:\s*MM)?`)
+	capCase      = regexp.MustCompile(`(?:Ø\s*|\bDIA\.?\s*)?\b([1-9]\d{1,2}(?:\.\d)?)\s*X\s*([1-9]\d{1,2}(?:\.\d)?)\b(?:\s*MM)?`)
 
 	capParallel     = regexp.MustCompile(`\b(?:IN |WIRED IN )?PARALLEL\b`)
 	capSeries       = regexp.MustCompile(`\b(?:IN |WIRED IN )?SERIES\b`)
@@ -80,7 +81,7 @@ var (
 	capLabelV     = regexp.MustCompile(`\b(?:VAC|V|VOLTAGE)\s*[:=]?\s*(\d{3})\b`)
 	capAloneClass = regexp.MustCompile(`\bCL[.:]?\s*([A-D])\b|(?:^|[\s\x01])(B)(?:[\s\x01]|$)`)
 
-	capRange   = regexp.MustCompile(`\b(\d{2,4})\s*(?:UF)?\s*(?:-|TO)\s*(\d{2,4})\s*UF\b`)
+	capRange   = regexp.MustCompile(`\b(\d{1,4})\s*(?:UF)?\s*(?:-|TO)\s*(\d{1,4})\s*UF\b`)
 	capTimes   = regexp.MustCompile(`\b2\s*X\s*(\d{1,3}(?:\.\d{1,3})?)\s*UF\b`)
 	capUnits2  = regexp.MustCompile(`\b(\d{1,3}(?:\.\d{1,3})?)\s*UF\s*(\+|/|AND|&|,)\s*(?:A |ONE )?(\d{1,3}(?:\.\d{1,3})?)\s*UF\b`)
 	capUnits1  = regexp.MustCompile(`\b(\d{1,3}(?:\.\d{1,3})?)\s*([+/&]|AND)\s*(\d{1,3}(?:\.\d{1,3})?)\s*UF\b`)

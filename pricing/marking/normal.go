@@ -39,13 +39,24 @@ func normalise(text string) string {
 		}
 		return r
 	}, s)
-	s = spelling.Replace(strings.ToUpper(s))
-	s = repeat(decimalComma, s, "$1.$2")
-	s = repeat(unitDot, s, "$1 $2")
-	s = repeat(bareDecimal, s, "${1}0.$2")
-	s = repeat(glued, s, "$1 $2")
-	return strings.Join(strings.Fields(s), " ")
+	for range maxPasses {
+		t := norm.NFKC.String(spelling.Replace(strings.ToUpper(s)))
+		t = repeat(decimalComma, t, "$1.$2")
+		t = repeat(unitDot, t, "$1 $2")
+		t = repeat(bareDecimal, t, "${1}0.$2")
+		t = repeat(glued, t, "$1 $2")
+		t = strings.Join(strings.Fields(t), " ")
+		if t == s {
+			break
+		}
+		s = t // one rule may make work for another: "0,.0"
+	}
+	return s
 }
+
+// maxPasses bounds normalise: each pass but the last shortens a chain of commas
+// and dots by one, and a mark has at most MaxBytes of them.
+const maxPasses = MaxBytes
 
 // repeat applies a replacement until nothing changes: matches share characters
 // (1,2,3), so one pass would leave every second one. Each pass removes what it

@@ -160,6 +160,18 @@ func ofBelt(get func(*Belt) Value) func(*Spec) Value {
 	}
 }
 
+func lengthText(s *Spec) string {
+	if s.Belt == nil || s.Belt.Length.Micrometres == 0 {
+		return ""
+	}
+	l := s.Belt.Length
+	text := l.Micrometres.String() + [...]string{"", "", " inside", " datum", " outside", ""}[l.Basis%6]
+	if l.Doubt != NoDoubt {
+		text += ", or " + l.Other().String() + " if inches are meant"
+	}
+	return text
+}
+
 func sectionWords() map[string]int64 {
 	words := make(map[string]int64, len(sectionNames)-1)
 	for i, n := range sectionNames[1:] {
@@ -176,7 +188,7 @@ var beltFields = []Field{
 	{Name: "profile", Label: "rib profile", Get: ofBelt(func(b *Belt) Value { return positive(int64(b.Profile)) }),
 		Format: func(v Value) string { return "P" + string(rune(v.N)) }},
 	{Name: "ribs", Label: "number of ribs", Get: ofBelt(func(b *Belt) Value { return positive(int64(b.Ribs)) }), Format: number(0, "ribs")},
-	{Name: "length", Label: "length", Get: ofBelt(func(b *Belt) Value { return positive(int64(b.Length.Micrometres)) }), Format: number(3, "mm")},
+	{Name: "length", Label: "length", Get: ofBelt(func(b *Belt) Value { return positive(int64(b.Length.Micrometres)) }), Text: lengthText},
 	{Name: "elastic", Label: "elastic cord", Get: ofBelt(func(b *Belt) Value { return positive(int64(b.Elastic)) }), Words: yesNo},
 	{Name: "section", Label: "V section", Get: ofBelt(func(b *Belt) Value { return positive(int64(b.Section)) }), Words: sectionWords()},
 	{Name: "cogged", Label: "cogged", Get: ofBelt(func(b *Belt) Value { return positive(int64(b.Cogged)) }), Words: yesNo},

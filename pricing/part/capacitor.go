@@ -1,6 +1,7 @@
 package part
 
 import (
+	"fmt"
 	"strconv"
 	"strings"
 )
@@ -242,6 +243,51 @@ func acVolts(c *Capacitor) Value {
 	return Value{}
 }
 
+func textOfCapacitor(text func(*Capacitor) string) func(*Spec) string {
+	return func(s *Spec) string {
+		if s.Capacitor == nil {
+			return ""
+		}
+		return text(s.Capacitor)
+	}
+}
+
+func valuesText(c *Capacitor) string {
+	a, b := Decimal(int64(c.Capacitance), 6), Decimal(int64(c.Second), 6)
+	switch {
+	case c.Capacitance == 0:
+		return ""
+	case c.Upper > 0:
+		return a + " to " + Decimal(int64(c.Upper), 6) + " µF"
+	case c.Assembly == Single:
+		return a + " µF"
+	}
+	return a + " and " + b + " µF"
+}
+
+func voltsText(c *Capacitor) string {
+	var pairs []string
+	for _, p := range c.Ratings {
+		if p.Volts > 0 {
+			pairs = append(pairs, strconv.Itoa(int(p.Volts))+" V AC")
+		}
+	}
+	if len(pairs) == 0 && c.DCVolts > 0 {
+		return fmt.Sprintf("%d V DC only", c.DCVolts)
+	}
+	return strings.Join(pairs, " / ")
+}
+
+func classText(c *Capacitor) string {
+	var pairs []string
+	for _, p := range c.Ratings {
+		if p.Class != ClassUnset {
+			pairs = append(pairs, fmt.Sprintf("%s (%d h) at %d V", p.Class.Letter(), p.Class.Hours(), p.Volts))
+		}
+	}
+	return strings.Join(pairs, ", ")
+}
+
 var capacitorFields = []Field{
 	{Name: "construction", Label: "type of capacitor",
 		Get: ofCapacitor(func(c *Capacitor) Value { return positive(int64(c.Construction)) }),
@@ -252,29 +298,30 @@ var capacitorFields = []Field{
 		Words: map[string]int64{"single": int64(Single), "dual": int64(Dual), "two": int64(Two),
 			"parallel": int64(Parallel), "series": int64(Series)}},
 	{Name: "capacitance", Label: "capacitance", Get: ofCapacitor(func(c *Capacitor) Value { return positive(int64(c.Capacitance)) }),
-		Format: func(v Value) string { return Picofarads(v.N).String() }},
-	{Name: "voltage", Label: "rated AC voltage", Get: ofCapacitor(acVolts), Format: func(v Value) string {
-		if v.N == 0 {
-			return "no AC rating"
-		}
-		return Decimal(v.N, 0) + " V AC"
-	}},
+		Text: textOfCapacitor(valuesText)},
+	{Name: "voltage", Label: "rated AC voltage", Get: ofCapacitor(acVolts), Text: textOfCapacitor(voltsText)},
 	{Name: "tolerance", Label: "tolerance", Get: ofCapacitor(func(c *Capacitor) Value {
 		return positive(int64(max(c.Tolerance.Minus, c.Tolerance.Plus)))
 	}), Format: func(v Value) string { return "±" + Decimal(v.N, 1) + " %" }},
 	{Name: "class", Label: "class of operation", Get: ofCapacitor(func(c *Capacitor) Value {
 		return positive(int64(c.Ratings.BestClassAt(0)))
-	}), Format: func(v Value) string {
-		c := Class(v.N)
-		return c.Letter() + " (" + strconv.Itoa(c.Hours()) + " h)"
-	}},
+	}), Text: textOfCapacitor(classText)},
 	{Name: "protection", Label: "safety protection", Get: ofCapacitor(func(c *Capacitor) Value { return positive(c.Protection.Rank()) }),
 		Format: func(v Value) string {
 			return [...]string{"", "none (S0)", "guarded (S1)", "fails safe (S2, S3)"}[v.N%4]
 		}},
-	{Name: "climate", Label: "upper temperature", Get: ofCapacitor(func(c *Capacitor) Value {
+	{Name: "climate", Label: "climatic category", Get: ofCapacitor(func(c *Capacitor) Value {
 		return Value{N: int64(c.Climate.Max), Set: c.Climate.Stated()}
-	}), Format: number(0, "°C")},
+	}), Text: textOfCapacitor(func(c *Capacitor) string {
+		if !c.Climate.Stated() {
+			return ""
+		}
+		text := fmt.Sprintf("%d to +%d °C", c.Climate.Min, c.Climate.Max)
+		if c.Climate.Days > 0 {
+			text += fmt.Sprintf(", %d days damp heat", c.Climate.Days)
+		}
+		return text
+	})},
 	{Name: "frequency", Label: "frequency", Bits: true, Get: ofCapacitor(func(c *Capacitor) Value { return positive(int64(c.Frequency)) }),
 		Format: func(v Value) string { return [...]string{"", "50 Hz", "60 Hz", "50/60 Hz"}[v.N&3] }},
 	{Name: "terminals", Label: "terminals", Get: ofCapacitor(func(c *Capacitor) Value { return positive(int64(c.Terminals)) }),

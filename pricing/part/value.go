@@ -40,6 +40,10 @@ type Field struct {
 	// Format prints a stated value with its unit; a value not stated prints as
 	// "not stated". Nil for fields that only scope other rules.
 	Format func(Value) string
+	// Text, where set, prints the whole property of a spec when one number
+	// cannot: both sections, all pairs, a length with its basis. It returns ""
+	// when the property is not stated.
+	Text func(*Spec) string
 	// Words are the names of an enumeration's codes, nil for quantities. Rules
 	// write the word, never the code.
 	Words map[string]int64
@@ -61,6 +65,17 @@ func (f Field) Show(v Value) string {
 		}
 	}
 	return "not stated"
+}
+
+// Describe prints the field of a spec for a reader, "not stated" when it is not.
+func (f Field) Describe(s *Spec) string {
+	if f.Text != nil {
+		if t := f.Text(s); t != "" {
+			return t
+		}
+		return "not stated"
+	}
+	return f.Show(f.Get(s))
 }
 
 // Fields returns the properties rules may name for a part kind, nil when the
