@@ -46,6 +46,7 @@ var reasons = map[offer.Reason]dispatchv1.CandidateReason{
 	offer.OffShift:        dispatchv1.CandidateReason_CANDIDATE_REASON_OFF_SHIFT,
 	offer.PromiseBroken:   dispatchv1.CandidateReason_CANDIDATE_REASON_PROMISE_BROKEN,
 	offer.PositionUnknown: dispatchv1.CandidateReason_CANDIDATE_REASON_POSITION_UNKNOWN,
+	offer.WarehouseClosed: dispatchv1.CandidateReason_CANDIDATE_REASON_WAREHOUSE_CLOSED,
 	offer.VisitNotNeeded:  dispatchv1.CandidateReason_CANDIDATE_REASON_VISIT_NOT_NEEDED,
 }
 

@@ -39,6 +39,9 @@ const (
 	HazardSeverity_HAZARD_SEVERITY_URGENT HazardSeverity = 2
 	// Leave it off until it has been looked at.
 	HazardSeverity_HAZARD_SEVERITY_STOP HazardSeverity = 3
+	// The machine is no danger, but somebody depends on it: medicine in a warm
+	// fridge, a person who cannot do without.
+	HazardSeverity_HAZARD_SEVERITY_CARE HazardSeverity = 4
 )
 
 // Enum value maps for HazardSeverity.
@@ -48,12 +51,14 @@ var (
 		1: "HAZARD_SEVERITY_EMERGENCY",
 		2: "HAZARD_SEVERITY_URGENT",
 		3: "HAZARD_SEVERITY_STOP",
+		4: "HAZARD_SEVERITY_CARE",
 	}
 	HazardSeverity_value = map[string]int32{
 		"HAZARD_SEVERITY_UNSPECIFIED": 0,
 		"HAZARD_SEVERITY_EMERGENCY":   1,
 		"HAZARD_SEVERITY_URGENT":      2,
 		"HAZARD_SEVERITY_STOP":        3,
+		"HAZARD_SEVERITY_CARE":        4,
 	}
 )
 
@@ -674,12 +679,13 @@ const file_onevisit_common_v1_common_proto_rawDesc = "" +
 	"\bTextSpan\x12\x14\n" +
 	"\x05start\x18\x01 \x01(\x05R\x05start\x12\x10\n" +
 	"\x03end\x18\x02 \x01(\x05R\x03end\x12\x14\n" +
-	"\x05words\x18\x03 \x01(\tR\x05words*\x86\x01\n" +
+	"\x05words\x18\x03 \x01(\tR\x05words*\xa0\x01\n" +
 	"\x0eHazardSeverity\x12\x1f\n" +
 	"\x1bHAZARD_SEVERITY_UNSPECIFIED\x10\x00\x12\x1d\n" +
 	"\x19HAZARD_SEVERITY_EMERGENCY\x10\x01\x12\x1a\n" +
 	"\x16HAZARD_SEVERITY_URGENT\x10\x02\x12\x18\n" +
-	"\x14HAZARD_SEVERITY_STOP\x10\x03*\x80\x01\n" +
+	"\x14HAZARD_SEVERITY_STOP\x10\x03\x12\x18\n" +
+	"\x14HAZARD_SEVERITY_CARE\x10\x04*\x80\x01\n" +
 	"\rHazardBooking\x12\x1e\n" +
 	"\x1aHAZARD_BOOKING_UNSPECIFIED\x10\x00\x12\x17\n" +
 	"\x13HAZARD_BOOKING_NONE\x10\x01\x12\x1b\n" +

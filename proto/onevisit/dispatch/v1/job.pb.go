@@ -248,6 +248,8 @@ const (
 	CandidateReason_CANDIDATE_REASON_PROMISE_BROKEN CandidateReason = 14
 	// Has neither a position nor a base to start from.
 	CandidateReason_CANDIDATE_REASON_POSITION_UNKNOWN CandidateReason = 15
+	// Cannot fetch the part, because the warehouse is closed by then.
+	CandidateReason_CANDIDATE_REASON_WAREHOUSE_CLOSED CandidateReason = 16
 )
 
 // Enum value maps for CandidateReason.
@@ -269,6 +271,7 @@ var (
 		13: "CANDIDATE_REASON_OFF_SHIFT",
 		14: "CANDIDATE_REASON_PROMISE_BROKEN",
 		15: "CANDIDATE_REASON_POSITION_UNKNOWN",
+		16: "CANDIDATE_REASON_WAREHOUSE_CLOSED",
 	}
 	CandidateReason_value = map[string]int32{
 		"CANDIDATE_REASON_UNSPECIFIED":      0,
@@ -287,6 +290,7 @@ var (
 		"CANDIDATE_REASON_OFF_SHIFT":        13,
 		"CANDIDATE_REASON_PROMISE_BROKEN":   14,
 		"CANDIDATE_REASON_POSITION_UNKNOWN": 15,
+		"CANDIDATE_REASON_WAREHOUSE_CLOSED": 16,
 	}
 )
 
@@ -1900,7 +1904,7 @@ const file_onevisit_dispatch_v1_job_proto_rawDesc = "" +
 	"\x11ACTION_BOOK_LATER\x10\x02\x12\x15\n" +
 	"\x11ACTION_ORDER_PART\x10\x03\x12\x14\n" +
 	"\x10ACTION_PHONE_FIX\x10\x04\x12\x13\n" +
-	"\x0fACTION_ESCALATE\x10\x05*\xc3\x04\n" +
+	"\x0fACTION_ESCALATE\x10\x05*\xea\x04\n" +
 	"\x0fCandidateReason\x12 \n" +
 	"\x1cCANDIDATE_REASON_UNSPECIFIED\x10\x00\x12\x1b\n" +
 	"\x17CANDIDATE_REASON_CHOSEN\x10\x01\x12\x1c\n" +
@@ -1918,7 +1922,8 @@ const file_onevisit_dispatch_v1_job_proto_rawDesc = "" +
 	"\x1fCANDIDATE_REASON_RATING_UNKNOWN\x10\f\x12\x1e\n" +
 	"\x1aCANDIDATE_REASON_OFF_SHIFT\x10\r\x12#\n" +
 	"\x1fCANDIDATE_REASON_PROMISE_BROKEN\x10\x0e\x12%\n" +
-	"!CANDIDATE_REASON_POSITION_UNKNOWN\x10\x0fB0Z.onevisit/proto/onevisit/dispatch/v1;dispatchv1b\x06proto3"
+	"!CANDIDATE_REASON_POSITION_UNKNOWN\x10\x0f\x12%\n" +
+	"!CANDIDATE_REASON_WAREHOUSE_CLOSED\x10\x10B0Z.onevisit/proto/onevisit/dispatch/v1;dispatchv1b\x06proto3"
 
 var (
 	file_onevisit_dispatch_v1_job_proto_rawDescOnce sync.Once

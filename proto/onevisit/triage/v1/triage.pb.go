@@ -40,7 +40,8 @@ const (
 	// then no more than how often each is called for, and no kit is proposed.
 	Disposition_DISPOSITION_CANNOT_TELL Disposition = 2
 	// A danger was reported that stops triage: read hazards and follow the steps.
-	// No faults, question, kit or phone advice are given.
+	// No question is asked and no phone advice given. Faults and kit are for
+	// whoever goes once it is safe, not for the caller.
 	Disposition_DISPOSITION_STOPPED Disposition = 3
 )
 
