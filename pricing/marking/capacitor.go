@@ -193,7 +193,7 @@ func capBleeds(r *reader, c *part.Capacitor) {
 	if m := r.take(capBleedOhms); m != nil {
 		thousandths, ok := fixed(m[1], 3)
 		ohms := map[string]int64{"": 1, "K": 1_000, "M": 1_000_000}[m[2]] * thousandths / 1000
-		if ok && ohms > 0 && ohms <= 1_000_000_000 {
+		if ok && ohms > 0 && ohms <= 999_999_999 {
 			c.Bleed, c.BleedOhms = part.Yes, uint32(ohms)
 		} else {
 			r.miss(m[0], "no sensible resistance")
