@@ -184,3 +184,19 @@ func (s Stock) Validate() error {
 func (s Stock) find(partKind, mark string) int {
 	return slices.IndexFunc(s, func(l Line) bool { return l.PartKind == partKind && l.Mark == mark })
 }
+
+// remembered is how many adjustments a record remembers: more than a client
+// repeats while it waits for an answer, few enough to stay small.
+const remembered = 64
+
+// Remember returns ids with id added, the oldest forgotten beyond 64, and false
+// when id is among them already: the adjustment was made and must not be made
+// again. It is kept in the record whose stock changes, so that both change
+// together.
+func Remember(ids []string, id string) ([]string, bool) {
+	if slices.Contains(ids, id) {
+		return ids, false
+	}
+	out := append(slices.Clone(ids), id)
+	return out[max(0, len(out)-remembered):], true
+}

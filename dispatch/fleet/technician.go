@@ -55,6 +55,8 @@ type Technician struct {
 	// Day holds the visits committed to and not yet closed, in the order they
 	// will be driven, over all shifts.
 	Day []Stop
+	// Adjusted are the ids of the latest stock adjustments; see [Remember].
+	Adjusted []string
 	// Version is set by the store on every write; zero means never stored.
 	Version   int64
 	UpdatedAt time.Time
@@ -158,6 +160,7 @@ func (t Technician) Clone() Technician {
 		t.Base = &b
 	}
 	t.Stock = t.Stock.Clone()
+	t.Adjusted = slices.Clone(t.Adjusted)
 	t.Day = slices.Clone(t.Day)
 	for i := range t.Day {
 		if t.Day[i].Via != nil {
@@ -179,8 +182,10 @@ type Warehouse struct {
 	// always open. Parts must be picked before closing.
 	Open []Window
 	// Pick is how long picking takes, start to finish.
-	Pick      time.Duration
-	Stock     Stock
+	Pick  time.Duration
+	Stock Stock
+	// Adjusted are the ids of the latest stock adjustments; see [Remember].
+	Adjusted  []string
 	Version   int64
 	UpdatedAt time.Time
 }
@@ -189,5 +194,6 @@ type Warehouse struct {
 func (w Warehouse) Clone() Warehouse {
 	w.Open = slices.Clone(w.Open)
 	w.Stock = w.Stock.Clone()
+	w.Adjusted = slices.Clone(w.Adjusted)
 	return w
 }

@@ -177,19 +177,24 @@ func (s *Server) DeleteTechnician(ctx context.Context, req *dispatchv1.DeleteTec
 // AdjustStock adds to or takes from the stock of a van or a warehouse.
 func (s *Server) AdjustStock(ctx context.Context, req *dispatchv1.AdjustStockRequest) (*dispatchv1.AdjustStockResponse, error) {
 	region, kind, id := split(req.GetName())
-	change := int(req.GetQuantityChange())
-	// Requests about stock share the region's list of served requests with jobs;
-	// the prefix keeps their ids apart.
-	served := job.Change{RequestID: "stock:" + req.GetRequestId(), RequestJobID: "stock"}
+	adjust := func(stock fleet.Stock, ids []string) (fleet.Stock, []string, bool, error) {
+		ids, fresh := fleet.Remember(ids, req.GetRequestId())
+		if !fresh {
+			return stock, ids, false, nil
+		}
+		stock, err := stock.Adjust(req.GetPartKind(), req.GetMark(), int(req.GetQuantityChange()))
+		return stock, ids, true, err
+	}
 	err := again(ctx, func() error {
-		c := served
+		var c job.Change
 		switch kind {
 		case "technicians":
 			t, err := s.Store.Technician(ctx, region, id)
 			if err != nil {
 				return err
 			}
-			if t.Stock, err = t.Stock.Adjust(req.GetPartKind(), req.GetMark(), change); err != nil {
+			var fresh bool
+			if t.Stock, t.Adjusted, fresh, err = adjust(t.Stock, t.Adjusted); err != nil || !fresh {
 				return err
 			}
 			t.UpdatedAt = s.Now()
@@ -199,7 +204,8 @@ func (s *Server) AdjustStock(ctx context.Context, req *dispatchv1.AdjustStockReq
 			if err != nil {
 				return err
 			}
-			if w.Stock, err = w.Stock.Adjust(req.GetPartKind(), req.GetMark(), change); err != nil {
+			var fresh bool
+			if w.Stock, w.Adjusted, fresh, err = adjust(w.Stock, w.Adjusted); err != nil || !fresh {
 				return err
 			}
 			w.UpdatedAt = s.Now()
@@ -208,22 +214,10 @@ func (s *Server) AdjustStock(ctx context.Context, req *dispatchv1.AdjustStockReq
 		_, err := s.Store.Commit(ctx, region, c)
 		return err
 	})
-	if errors.Is(err, fleet.ErrNotEnough) && s.served(ctx, region, served) {
-		err = nil // it was carried out before, and that is why too little is left
-	}
-	if err != nil && !errors.Is(err, job.ErrDuplicateRequest) {
+	if err != nil {
 		return nil, err
 	}
 	return s.stockLine(ctx, req)
-}
-
-// served reports whether the request of c was carried out before. It commits
-// nothing: the store looks at the request id before it looks at versions, and
-// no record is ever at version -1.
-func (s *Server) served(ctx context.Context, region string, c job.Change) bool {
-	c.Technicians = []job.Write[fleet.Technician]{{Value: fleet.Technician{ID: "none", Region: region}, Expect: -1}}
-	_, err := s.Store.Commit(ctx, region, c)
-	return errors.Is(err, job.ErrDuplicateRequest)
 }
 
 // stockLine reads the line of the request as it is now.
