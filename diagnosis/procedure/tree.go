@@ -123,16 +123,10 @@ func (p Problem) greedy(tasks []int, weights []float64) []int {
 	return order
 }
 
-// minutes returns the expected cost of the forest's order, per unit of weight,
-// without making the order.
-func (f forest) minutes(weight []float64) float64 {
+// minutes returns the expected cost of the forest's order until what its tasks
+// find is found.
+func (f forest) minutes(weight []float64) (cost float64) {
 	rest := sum(weight)
-	total := rest
-	if total == 0 {
-		return 0
-	}
-	cost := 0.0
-	// A block's cost cannot be had from its sums alone, so walk its tasks.
 	open := uint64(0)
 	for _, b := range f.blocks(len(f.p.Groups), 0, weight) {
 		for _, t := range b.tasks {
@@ -142,5 +136,5 @@ func (f forest) minutes(weight []float64) float64 {
 			rest -= weight[t]
 		}
 	}
-	return cost / total
+	return cost
 }
