@@ -72,13 +72,14 @@ func Assign(j Job, a Assignment, day []fleet.Stop, h Holders, now time.Time) (Ch
 }
 
 // Begin returns the Change for a technician setting off: the job under way and
-// its stop first in the day. Errors: ErrWrongState, ErrHolder.
+// its stop first in the day. Only the technician's record takes part. Errors:
+// ErrWrongState, ErrHolder.
 func Begin(j Job, h Holders, now time.Time) (Change, error) {
 	if j.State != Assigned {
 		return Change{}, fmt.Errorf("%w: job %s is %s, cannot begin", ErrWrongState, j.ID, j.State)
 	}
-	if err := h.match(*j.Assignment); err != nil {
-		return Change{}, err
+	if h.Technician == nil || h.Technician.ID != j.Assignment.TechnicianID {
+		return Change{}, fmt.Errorf("%w: technician %s is wanted", ErrHolder, j.Assignment.TechnicianID)
 	}
 	t := h.Technician.Clone()
 	stop, _, ok := t.Stop(j.ID)
