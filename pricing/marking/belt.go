@@ -11,7 +11,9 @@ import (
 // after P, letter alone, E after. The letter M alone is left to toothed belts
 // (5M) and studs; a ribbed M profile is written PM.
 const (
-	profile  = `(E)?\s?(?:P([HJKLM])|([HJKL]))(E)?`
+	profile = `(E)?\s?(?:P([HJKLM])|([HJKL]))(E)?`
+	// profileM allows M alone too, where a length stands right before it.
+	profileM = `(E)?\s?(?:P([HJKLM])|([HJKLM]))(E)?`
 	lengthMM = `(\d{3,4}(?:\.\d{1,3})?)\s*(MM\b)?`
 	ribs     = `(\d{1,2})\s*(?:RIBS?\b|R\b|PK\b)?\s*(EL|E)?\b`
 	basis    = `(L[IWDPA])?`
@@ -39,7 +41,7 @@ var (
 	beltWidth    = regexp.MustCompile(`\b(\d{1,3}(?:\.\d{1,3})?)\s*(?:MM\s*)?WIDE\b|\bWIDTH\s*[:=]?\s*(\d{1,3}(?:\.\d{1,3})?)\b\s*(?:MM\b)?`)
 	beltTeeth    = regexp.MustCompile(`\b(\d{2,4})\s*(?:TEETH|TOOTH)\b`)
 
-	toothLenFirst = regexp.MustCompile(`\b(\d{2,4})\s*[-/ ]\s*(2M|3M|5M|8M|14M)(?:\s*[-/ ]\s*(\d{1,3}(?:\.\d)?))?\b`)
+	toothLenFirst = regexp.MustCompile(`\b(\d{2,4})\s*[-/ ]\s*(2M|3M|5M|8M|14M)(?:\s*[-/ ]?\s*(\d{1,3}(?:\.\d)?))?\b`)
 	toothSysFirst = regexp.MustCompile(`\b(2M|3M|5M|8M|14M)\s*[-/ ]?\s*(\d{2,4})(?:\s*[-/ ]\s*(\d{1,3}(?:\.\d)?))?\b`)
 	toothT        = regexp.MustCompile(`(?:\b(\d{1,4}(?:\.\d)?)\s*[-/ ]?\s*|\b)(AT|T)\s?(2\.5|5|10|20)\s*[-/ ]\s*(\d{2,4})(?:\s*[-/ ]\s*(\d{1,3}(?:\.\d)?))?\b`)
 	toothInch     = regexp.MustCompile(`\b(\d{2,4})\s?(MXL|XL|L|H)\s?(\d{3})\b`)
@@ -47,13 +49,13 @@ var (
 	toothInchBare = regexp.MustCompile(`\b(\d{2,4})\s?(MXL|XL)\b()`)
 
 	veeLight   = regexp.MustCompile(`\b([345]L)\s*-?\s*(\d{3,4})\b`)
-	veeFirst   = regexp.MustCompile(`\b` + sections + `(X)?\s*-?\s*` + basis + `\s*(\d{2,4}(?:\.\d{1,3})?)\s*(MM\b|IN(?:CH(?:ES)?)?\b|")?\s*(?:` + basis + `\b)?`)
+	veeFirst   = regexp.MustCompile(`\b` + sections + `(X)?\s*-?\s*` + basis + `\s*(\d{2,4}(?:\.\d{1,3})?)\s*(MM\b|IN(?:CH(?:ES)?)?\b|")?\s*-?\s*(?:` + basis + `\b)?`)
 	veeLast    = regexp.MustCompile(`\b(\d{3,4}(?:\.\d{1,3})?)\s*(MM\b)?\s*` + basis + `\s*` + sections + `(X)?\b`)
 	veeBySize  = regexp.MustCompile(`\b(10|13|17|22)(?:\s*X\s*(?:6|8|11|14))?\s*X\s*(\d{3,4})\s*(?:MM\b)?\s*(?:` + basis + `\b)?`)
 	veeSection = regexp.MustCompile(`\bSECTION\s+(SPZ|SPA|SPB|XPZ|XPA|Z|A|B|C|[345]L)\b|\b(SPZ|SPA|SPB|XPZ|XPA|Z|A|B|C|[345]L)\s+SECTION\b`)
 
 	ribFirst    = regexp.MustCompile(`\b(\d{1,2})\s*[-/ ]?\s*` + profile + `\s*[-/ ]?\s*` + lengthMM + `\s*(EL|E)?\b`)
-	ribLenFirst = regexp.MustCompile(`\b` + lengthMM + `\s*[-/ ]?\s*` + profile + `\s*[-/ ]?\s*` + ribs)
+	ribLenFirst = regexp.MustCompile(`\b` + lengthMM + `\s*[-/ ]?\s*` + profileM + `\s*[-/ ]?\s*` + ribs)
 	ribLenRibs  = regexp.MustCompile(`\b` + lengthMM + `\s*[-/ ]\s*(\d{1,2})\s*` + profile + `\s*(EL|E)?\b`)
 	ribMid      = regexp.MustCompile(`\b` + profile + `\s*[-/ ]?\s*` + lengthMM + `\s*[-/X ]\s*` + ribs)
 	ribProfile  = regexp.MustCompile(`\b` + profile + `\s*-?\s*(\d{1,2})\s*(EL|E)?\s*[-/X, ]\s*` + lengthMM + `\s*(EL|E)?\b`)
@@ -67,7 +69,10 @@ var (
 	looseBasis       = regexp.MustCompile(`\b(\d{3,4})\s*(L[IWDPA])\b`)
 	looseLength      = regexp.MustCompile(`\b(\d{3,4})\b`)
 
-	loosened = regexp.MustCompile(`\b(\d{3,4})(E?P?[HJKL]E?)\b`)
+	loosened    = regexp.MustCompile(`\b(\d{3,4})(E?P?[HJKL]E?)\b`)
+	loosenedToo = regexp.MustCompile(`\b(E?P[HJKLM]E?)(\d{3,4})\b`)
+	beltMetres  = regexp.MustCompile(`\b(\d)\.(\d{3})\s*M\b`)
+	inchWord    = regexp.MustCompile(`\bINCH(?:ES)?\b|"`)
 
 	beltFiller = regexp.MustCompile(`\b(?:BELTS?|DRIVE|DRUM|MOTOR|DRYER|WASHER|LENGTH|LONG|MM|RIBS?|PROFILE|TYPE|WITH|AND|A|THE|SECTION|WIDE|WIDTH|TEETH|MARK(?:ED)?|IDLER)\b|[±"~°=|]`)
 )
@@ -76,6 +81,7 @@ var (
 func parseBelt(plain string) (part.Belt, []Span) {
 	// "1,930 mm" has become "1.930 MM"; no belt is 1.930 mm long.
 	plain = beltThousands.ReplaceAllString(plain, "$1$2$3")
+	plain = beltMetres.ReplaceAllString(plain, "$1$2 MM")
 	r := &reader{rest: beltArticle.ReplaceAllString(plain, "$1")}
 	r.refuse(beltUnreadable, "stated to be unreadable")
 	r.refuse(beltDamaged, "not fully readable")
@@ -157,6 +163,12 @@ func beltForms(r *reader, b *part.Belt, s *beltSaid) bool {
 	}
 	if b.Form == part.Ribbed {
 		s.elastic = r.has(beltElMark) || s.elastic
+		if b.Length.Doubt == part.TenthsOfIn && r.has(inchWord) {
+			b.Length = part.Length{Micrometres: b.Length.Other(), Basis: part.Effective}
+			if !lengthInRange(b.Length.Micrometres) {
+				return false
+			}
+		}
 		if ribsByWord != 0 && ribsByWord != b.Ribs {
 			return false
 		}
@@ -227,6 +239,7 @@ func beltPieces(r *reader, b *part.Belt, s *beltSaid) bool {
 	}
 	if s.form == part.FormUnset || s.form == part.Ribbed {
 		r.rest = loosened.ReplaceAllString(r.rest, "$1 $2")
+		r.rest = loosenedToo.ReplaceAllString(r.rest, "$1 $2")
 		if m := r.take(looseRibsProfile); m != nil && b.Ribs == 0 {
 			b.Ribs = uint8(atoi(m[1]))
 			setProfile(m[3]+m[4], m[2]+m[5] != "")

@@ -126,8 +126,8 @@ func readVeeLight(m []string) (part.Belt, bool, bool) {
 }
 
 // vee reads a classic or narrow V-belt. Two figures are inches measured inside;
-// four are millimetres; three on a classic section may be either, unless the
-// unit or the basis of length is printed. Narrow sections are always in
+// four are millimetres; three below 200 on a classic section may be either, unless
+// the unit or the basis of length is printed. Narrow sections are always in
 // millimetres of datum length (common practice, no source).
 func vee(name string, cogged bool, length, unit, base string) (part.Belt, bool, bool) {
 	section, ok := part.ParseSection(name)
@@ -155,7 +155,9 @@ func vee(name string, cogged bool, length, unit, base string) (part.Belt, bool, 
 		if base == "" && !classic {
 			b.Length.Basis = part.Datum
 		}
-		if unit == "" && base == "" && figures == 3 && classic {
+		// From 200 on the inch reading would be five metres and more, which no
+		// household machine has (common practice, no source).
+		if unit == "" && base == "" && figures == 3 && classic && length < "200" {
 			b.Length.Doubt = part.WholeInches
 		}
 	}

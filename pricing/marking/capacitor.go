@@ -16,9 +16,9 @@ var (
 		re   *regexp.Regexp
 		with string
 	}{
-		{regexp.MustCompile(`\b(?:MICRO|MIKRO)[\s-]?FARADS?\b|\bU[\s-]?FARADS?\b`), "UF"},
+		{regexp.MustCompile(`\b(?:MICRO|MIKRO)[\s-]?F(?:ARADS?)?\b|\bU[\s-]?FARADS?\b`), "UF"},
 		{regexp.MustCompile(`(\d\s*)(?:MICRO|MIKRO|MIC|MIKE)S?\b`), "${1}UF"},
-		{regexp.MustCompile(`(\d\s*|\b)(?:MFDS?|MF|UFD|UFS|U\s+F)\b`), "${1}UF"},
+		{regexp.MustCompile(`(\d\s*|\b)(?:MFDS?|MF|MICROF|UFD|UFS|U\s+F)\b`), "${1}UF"},
 		{regexp.MustCompile(`\bNANO[\s-]?FARADS?\b`), "NF"},
 		{regexp.MustCompile(`\bPICO[\s-]?FARADS?\b`), "PF"},
 		{regexp.MustCompile(`(\d\s*|\b)VOLTS?\b`), "${1}V"},
@@ -26,6 +26,8 @@ var (
 		{regexp.MustCompile(`V\.?\s*(?:A\.?C\b\.?|~)`), "VAC"},
 		{regexp.MustCompile(`~\s*(\d{2,4})\s*V\b`), "${1}VAC"},
 		{regexp.MustCompile(`V\.?\s*(?:D\.?C\b\.?|=)`), "VDC"},
+		{regexp.MustCompile(`(\d{3})\s*V([BCD])\b`), "${1}V $2"}, // 475VB; 450VA would be a power
+		{regexp.MustCompile(`\b(30|10|3|1)\.000(\s*H)`), "${1}000$2"},
 		{regexp.MustCompile(`PER\s?CENT|\bPCT\b`), "%"},
 		{regexp.MustCompile(`\bHERTZ\b|\bCYCLES?\b`), "HZ"},
 		{regexp.MustCompile(`\bCLASS\b`), "CL"},
@@ -34,7 +36,9 @@ var (
 	capTerminalList = regexp.MustCompile(`\b(?:C|COM|FAN|HERM)(?:\s*[/,-]\s*(?:C|COM|FAN|HERM))+\b|\b(?:FAN|HERM)\b`)
 	// A piece with a question mark or blank between its characters was not read
 	// by the technician; the digits beside it are not to be trusted either.
-	capDamaged    = regexp.MustCompile(`[^\s/+]*[?_#][^\s/+]*(?:\s*(?:UF|VAC|V|VDC|HZ)\b)?`)
+	capDamaged = regexp.MustCompile(`[^\s/+]*[?_#][^\s/+]*(?:\s*(?:UF|VAC|V|VDC|HZ)\b)?`)
+	// "4 50 V": a voltage of two figures after a lone figure has come apart.
+	capBroken     = regexp.MustCompile(`(?:^|[^+/&±\s] )\d{1,2} \d{2} ?(?:V|VAC|VDC)\b`)
 	capUnreadable = regexp.MustCompile(`(?:\b(?:VOLTAGE|VOLTS|V|VAC|CAPACITANCE|CAPACITY|VALUE|UF|CL|RATING|MARK(?:ING)?|PROTECTION)\b\s*)?(?:IS |ARE )?\b(?:UNREADABLE|ILLEGIBLE|NOT READABLE|CAN'?T READ(?: \w+)?|CANNOT READ(?: \w+)?|WORN(?: OFF| AWAY)?|RUBBED OFF|FADED|BURNT OFF|UNKNOWN|NOT VISIBLE|MISSING)\b`)
 
 	capClimate    = regexp.MustCompile(`-?\b(10|25|40|55)\s*/\s*\+?0?(55|70|85|90|100|105|125)\s*/\s*(10|21|56)\b`)
@@ -83,7 +87,7 @@ var (
 
 	capRange   = regexp.MustCompile(`\b(\d{1,4})\s*(?:UF)?\s*(?:-|TO)\s*(\d{1,4})\s*UF\b`)
 	capTimes   = regexp.MustCompile(`\b2\s*X\s*(\d{1,3}(?:\.\d{1,3})?)\s*UF\b`)
-	capUnits2  = regexp.MustCompile(`\b(\d{1,3}(?:\.\d{1,3})?)\s*UF\s*(\+|/|AND|&|,)\s*(?:A |ONE )?(\d{1,3}(?:\.\d{1,3})?)\s*UF\b`)
+	capUnits2  = regexp.MustCompile(`\b(\d{1,3}(?:\.\d{1,3})?)\s*UF\s*(\+|//?|AND|&|,)\s*(?:A |ONE )?(\d{1,3}(?:\.\d{1,3})?)\s*UF\b`)
 	capUnits1  = regexp.MustCompile(`\b(\d{1,3}(?:\.\d{1,3})?)\s*([+/&]|AND)\s*(\d{1,3}(?:\.\d{1,3})?)\s*UF\b`)
 	capBareSum = regexp.MustCompile(`\b(\d{1,2}(?:\.\d{1,2})?)\s*\+\s*(\d{1,2}(?:\.\d{1,2})?)(?:\s|$)`)
 	capUF      = regexp.MustCompile(`\b(\d{1,5}(?:\.\d{1,6})?)\s*UF\b`)
@@ -108,6 +112,14 @@ func parseCapacitor(plain string) (part.Capacitor, []Span) {
 
 	r.refuse(capUnreadable, "stated to be unreadable")
 	r.refuse(capDamaged, "not fully readable")
+	if m := capBroken.FindStringIndex(r.rest); m != nil {
+		at := m[0]
+		if at > 0 { // the character before the space belongs to another piece
+			at += strings.IndexByte(r.rest[at:], ' ')
+		}
+		r.miss(r.rest[at:m[1]], "the figures of the voltage do not hang together")
+		r.rest = r.rest[:at] + gap + r.rest[m[1]:]
+	}
 	capProperties(r, &c)
 	words := capWords(r, &c)
 	differ := capVoltages(r, &c, words.dc)

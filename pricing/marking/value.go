@@ -35,8 +35,11 @@ func capValues(r *reader, c *part.Capacitor, s said) {
 		// Each value with its own unit is two parts, unless a slash joins them
 		// as sections of one can.
 		as := part.Two
-		if m[2] == "/" {
+		switch m[2] {
+		case "/":
 			as = part.Dual
+		case "//": // the sign for parallel
+			as = part.Parallel
 		}
 		if micro(m[1]) > 0 && micro(m[3]) > 0 {
 			pair(micro(m[1]), micro(m[3]), as)
