@@ -97,7 +97,7 @@ func newRig(t *testing.T, wrap func(job.Store) job.Store) *rig {
 			return out, nil
 		},
 		quote: func(*partsv1.QuoteRepairRequest) (*partsv1.QuoteRepairResponse, error) {
-			return &partsv1.QuoteRepairResponse{PriceBookVersion: "test"}, nil
+			return &partsv1.QuoteRepairResponse{Notes: []string{"test"}}, nil
 		},
 	}
 	var id int
@@ -290,7 +290,7 @@ func TestCreateJob_UnknownMarkIsCarriedAsAnAssortment(t *testing.T) {
 	if got, want := j.GetAssignment().GetFirstVisitProbability(), 0.9*0.8; got < want-1e-9 || got > want+1e-9 {
 		t.Errorf("chance of one visit %v, want 0.9·(0.5+0.3) = %v", got, want)
 	}
-	if j.GetCustomerWords() != "it hums" || j.GetKnowledgeVersion() != "test" || j.GetQuote().GetPriceBookVersion() != "test" {
+	if j.GetCustomerWords() != "it hums" || j.GetKnowledgeVersion() != "test" || len(j.GetQuote().GetNotes()) != 1 {
 		t.Errorf("the job lost its words, knowledge version or quote: %v", j)
 	}
 }

@@ -90,10 +90,10 @@ func ok(context.Context, *triagev1.AssessRequest) (*triagev1.AssessResponse, err
 
 func TestRequestIDTravels(t *testing.T) {
 	for name, tc := range map[string]struct{ sent, want string }{
-		"given":           {"abc-123", "abc-123"},
-		"missing":         {"", ""},
-		"with a space":    {"a b", ""},
-		"too long":        {strings.Repeat("x", 65), ""},
+		"given":        {"abc-123", "abc-123"},
+		"missing":      {"", ""},
+		"with a space": {"a b", ""},
+		"too long":     {strings.Repeat("x", 65), ""},
 	} {
 		t.Run(name, func(t *testing.T) {
 			var inside string

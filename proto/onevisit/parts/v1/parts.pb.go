@@ -143,6 +143,83 @@ func (Tensioning) EnumDescriptor() ([]byte, []int) {
 	return file_onevisit_parts_v1_parts_proto_rawDescGZIP(), []int{1}
 }
 
+// Kinds of lines, in the order they are printed.
+type QuoteItem int32
+
+const (
+	// Not set.
+	QuoteItem_QUOTE_ITEM_UNSPECIFIED QuoteItem = 0
+	// Travel and the first minutes on site.
+	QuoteItem_QUOTE_ITEM_CALL_OUT QuoteItem = 1
+	// Work beyond those minutes.
+	QuoteItem_QUOTE_ITEM_LABOUR QuoteItem = 2
+	// A part.
+	QuoteItem_QUOTE_ITEM_PARTS QuoteItem = 3
+	// Extra for work that needs a licence.
+	QuoteItem_QUOTE_ITEM_SURCHARGE QuoteItem = 4
+	// The final safety test.
+	QuoteItem_QUOTE_ITEM_SAFETY_TEST QuoteItem = 5
+	// What is missing to the minimum charge.
+	QuoteItem_QUOTE_ITEM_MINIMUM_CHARGE QuoteItem = 6
+	// Tax.
+	QuoteItem_QUOTE_ITEM_TAX QuoteItem = 7
+	// Rounding to a sum that can be paid.
+	QuoteItem_QUOTE_ITEM_ROUNDING QuoteItem = 8
+)
+
+// Enum value maps for QuoteItem.
+var (
+	QuoteItem_name = map[int32]string{
+		0: "QUOTE_ITEM_UNSPECIFIED",
+		1: "QUOTE_ITEM_CALL_OUT",
+		2: "QUOTE_ITEM_LABOUR",
+		3: "QUOTE_ITEM_PARTS",
+		4: "QUOTE_ITEM_SURCHARGE",
+		5: "QUOTE_ITEM_SAFETY_TEST",
+		6: "QUOTE_ITEM_MINIMUM_CHARGE",
+		7: "QUOTE_ITEM_TAX",
+		8: "QUOTE_ITEM_ROUNDING",
+	}
+	QuoteItem_value = map[string]int32{
+		"QUOTE_ITEM_UNSPECIFIED":    0,
+		"QUOTE_ITEM_CALL_OUT":       1,
+		"QUOTE_ITEM_LABOUR":         2,
+		"QUOTE_ITEM_PARTS":          3,
+		"QUOTE_ITEM_SURCHARGE":      4,
+		"QUOTE_ITEM_SAFETY_TEST":    5,
+		"QUOTE_ITEM_MINIMUM_CHARGE": 6,
+		"QUOTE_ITEM_TAX":            7,
+		"QUOTE_ITEM_ROUNDING":       8,
+	}
+)
+
+func (x QuoteItem) Enum() *QuoteItem {
+	p := new(QuoteItem)
+	*p = x
+	return p
+}
+
+func (x QuoteItem) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (QuoteItem) Descriptor() protoreflect.EnumDescriptor {
+	return file_onevisit_parts_v1_parts_proto_enumTypes[2].Descriptor()
+}
+
+func (QuoteItem) Type() protoreflect.EnumType {
+	return &file_onevisit_parts_v1_parts_proto_enumTypes[2]
+}
+
+func (x QuoteItem) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use QuoteItem.Descriptor instead.
+func (QuoteItem) EnumDescriptor() ([]byte, []int) {
+	return file_onevisit_parts_v1_parts_proto_rawDescGZIP(), []int{2}
+}
+
 // A mark to read.
 type ParseMarkRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -206,7 +283,7 @@ type ParseMarkResponse struct {
 	// What was read, field by field, in a fixed order.
 	Fields []*SpecField `protobuf:"bytes,2,rep,name=fields,proto3" json:"fields,omitempty"`
 	// What could not be read.
-	Unread []*v1.TextSpan `protobuf:"bytes,3,rep,name=unread,proto3" json:"unread,omitempty"`
+	Unread []*UnreadText `protobuf:"bytes,3,rep,name=unread,proto3" json:"unread,omitempty"`
 	// True when rules for this part kind exist; otherwise marks are only compared.
 	RulesKnown    bool `protobuf:"varint,4,opt,name=rules_known,json=rulesKnown,proto3" json:"rules_known,omitempty"`
 	unknownFields protoimpl.UnknownFields
@@ -257,7 +334,7 @@ func (x *ParseMarkResponse) GetFields() []*SpecField {
 	return nil
 }
 
-func (x *ParseMarkResponse) GetUnread() []*v1.TextSpan {
+func (x *ParseMarkResponse) GetUnread() []*UnreadText {
 	if x != nil {
 		return x.Unread
 	}
@@ -269,6 +346,62 @@ func (x *ParseMarkResponse) GetRulesKnown() bool {
 		return x.RulesKnown
 	}
 	return false
+}
+
+// A piece of a mark that did not become part of the specification. Stock
+// numbers and remarks land here too, so it is no sign of failure by itself.
+type UnreadText struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The piece, in upper case with a decimal point.
+	Text string `protobuf:"bytes,1,opt,name=text,proto3" json:"text,omitempty"`
+	// What is wrong with it.
+	Why           string `protobuf:"bytes,2,opt,name=why,proto3" json:"why,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *UnreadText) Reset() {
+	*x = UnreadText{}
+	mi := &file_onevisit_parts_v1_parts_proto_msgTypes[2]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *UnreadText) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*UnreadText) ProtoMessage() {}
+
+func (x *UnreadText) ProtoReflect() protoreflect.Message {
+	mi := &file_onevisit_parts_v1_parts_proto_msgTypes[2]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use UnreadText.ProtoReflect.Descriptor instead.
+func (*UnreadText) Descriptor() ([]byte, []int) {
+	return file_onevisit_parts_v1_parts_proto_rawDescGZIP(), []int{2}
+}
+
+func (x *UnreadText) GetText() string {
+	if x != nil {
+		return x.Text
+	}
+	return ""
+}
+
+func (x *UnreadText) GetWhy() string {
+	if x != nil {
+		return x.Why
+	}
+	return ""
 }
 
 // One field of a specification.
@@ -284,7 +417,7 @@ type SpecField struct {
 
 func (x *SpecField) Reset() {
 	*x = SpecField{}
-	mi := &file_onevisit_parts_v1_parts_proto_msgTypes[2]
+	mi := &file_onevisit_parts_v1_parts_proto_msgTypes[3]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -296,7 +429,7 @@ func (x *SpecField) String() string {
 func (*SpecField) ProtoMessage() {}
 
 func (x *SpecField) ProtoReflect() protoreflect.Message {
-	mi := &file_onevisit_parts_v1_parts_proto_msgTypes[2]
+	mi := &file_onevisit_parts_v1_parts_proto_msgTypes[3]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -309,7 +442,7 @@ func (x *SpecField) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SpecField.ProtoReflect.Descriptor instead.
 func (*SpecField) Descriptor() ([]byte, []int) {
-	return file_onevisit_parts_v1_parts_proto_rawDescGZIP(), []int{2}
+	return file_onevisit_parts_v1_parts_proto_rawDescGZIP(), []int{3}
 }
 
 func (x *SpecField) GetName() string {
@@ -343,7 +476,7 @@ type FitContext struct {
 
 func (x *FitContext) Reset() {
 	*x = FitContext{}
-	mi := &file_onevisit_parts_v1_parts_proto_msgTypes[3]
+	mi := &file_onevisit_parts_v1_parts_proto_msgTypes[4]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -355,7 +488,7 @@ func (x *FitContext) String() string {
 func (*FitContext) ProtoMessage() {}
 
 func (x *FitContext) ProtoReflect() protoreflect.Message {
-	mi := &file_onevisit_parts_v1_parts_proto_msgTypes[3]
+	mi := &file_onevisit_parts_v1_parts_proto_msgTypes[4]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -368,7 +501,7 @@ func (x *FitContext) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use FitContext.ProtoReflect.Descriptor instead.
 func (*FitContext) Descriptor() ([]byte, []int) {
-	return file_onevisit_parts_v1_parts_proto_rawDescGZIP(), []int{3}
+	return file_onevisit_parts_v1_parts_proto_rawDescGZIP(), []int{4}
 }
 
 func (x *FitContext) GetFamily() string {
@@ -416,7 +549,7 @@ type CheckFitRequest struct {
 
 func (x *CheckFitRequest) Reset() {
 	*x = CheckFitRequest{}
-	mi := &file_onevisit_parts_v1_parts_proto_msgTypes[4]
+	mi := &file_onevisit_parts_v1_parts_proto_msgTypes[5]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -428,7 +561,7 @@ func (x *CheckFitRequest) String() string {
 func (*CheckFitRequest) ProtoMessage() {}
 
 func (x *CheckFitRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_onevisit_parts_v1_parts_proto_msgTypes[4]
+	mi := &file_onevisit_parts_v1_parts_proto_msgTypes[5]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -441,7 +574,7 @@ func (x *CheckFitRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CheckFitRequest.ProtoReflect.Descriptor instead.
 func (*CheckFitRequest) Descriptor() ([]byte, []int) {
-	return file_onevisit_parts_v1_parts_proto_rawDescGZIP(), []int{4}
+	return file_onevisit_parts_v1_parts_proto_rawDescGZIP(), []int{5}
 }
 
 func (x *CheckFitRequest) GetPartKind() string {
@@ -493,7 +626,7 @@ type CheckFitResponse struct {
 
 func (x *CheckFitResponse) Reset() {
 	*x = CheckFitResponse{}
-	mi := &file_onevisit_parts_v1_parts_proto_msgTypes[5]
+	mi := &file_onevisit_parts_v1_parts_proto_msgTypes[6]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -505,7 +638,7 @@ func (x *CheckFitResponse) String() string {
 func (*CheckFitResponse) ProtoMessage() {}
 
 func (x *CheckFitResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_onevisit_parts_v1_parts_proto_msgTypes[5]
+	mi := &file_onevisit_parts_v1_parts_proto_msgTypes[6]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -518,7 +651,7 @@ func (x *CheckFitResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CheckFitResponse.ProtoReflect.Descriptor instead.
 func (*CheckFitResponse) Descriptor() ([]byte, []int) {
-	return file_onevisit_parts_v1_parts_proto_rawDescGZIP(), []int{5}
+	return file_onevisit_parts_v1_parts_proto_rawDescGZIP(), []int{6}
 }
 
 func (x *CheckFitResponse) GetVerdict() Verdict {
@@ -580,7 +713,7 @@ type FitReason struct {
 
 func (x *FitReason) Reset() {
 	*x = FitReason{}
-	mi := &file_onevisit_parts_v1_parts_proto_msgTypes[6]
+	mi := &file_onevisit_parts_v1_parts_proto_msgTypes[7]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -592,7 +725,7 @@ func (x *FitReason) String() string {
 func (*FitReason) ProtoMessage() {}
 
 func (x *FitReason) ProtoReflect() protoreflect.Message {
-	mi := &file_onevisit_parts_v1_parts_proto_msgTypes[6]
+	mi := &file_onevisit_parts_v1_parts_proto_msgTypes[7]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -605,7 +738,7 @@ func (x *FitReason) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use FitReason.ProtoReflect.Descriptor instead.
 func (*FitReason) Descriptor() ([]byte, []int) {
-	return file_onevisit_parts_v1_parts_proto_rawDescGZIP(), []int{6}
+	return file_onevisit_parts_v1_parts_proto_rawDescGZIP(), []int{7}
 }
 
 func (x *FitReason) GetRule() string {
@@ -647,7 +780,7 @@ type BatchCheckFitsRequest struct {
 
 func (x *BatchCheckFitsRequest) Reset() {
 	*x = BatchCheckFitsRequest{}
-	mi := &file_onevisit_parts_v1_parts_proto_msgTypes[7]
+	mi := &file_onevisit_parts_v1_parts_proto_msgTypes[8]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -659,7 +792,7 @@ func (x *BatchCheckFitsRequest) String() string {
 func (*BatchCheckFitsRequest) ProtoMessage() {}
 
 func (x *BatchCheckFitsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_onevisit_parts_v1_parts_proto_msgTypes[7]
+	mi := &file_onevisit_parts_v1_parts_proto_msgTypes[8]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -672,7 +805,7 @@ func (x *BatchCheckFitsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use BatchCheckFitsRequest.ProtoReflect.Descriptor instead.
 func (*BatchCheckFitsRequest) Descriptor() ([]byte, []int) {
-	return file_onevisit_parts_v1_parts_proto_rawDescGZIP(), []int{7}
+	return file_onevisit_parts_v1_parts_proto_rawDescGZIP(), []int{8}
 }
 
 func (x *BatchCheckFitsRequest) GetPairs() []*CheckFitRequest {
@@ -693,7 +826,7 @@ type BatchCheckFitsResponse struct {
 
 func (x *BatchCheckFitsResponse) Reset() {
 	*x = BatchCheckFitsResponse{}
-	mi := &file_onevisit_parts_v1_parts_proto_msgTypes[8]
+	mi := &file_onevisit_parts_v1_parts_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -705,7 +838,7 @@ func (x *BatchCheckFitsResponse) String() string {
 func (*BatchCheckFitsResponse) ProtoMessage() {}
 
 func (x *BatchCheckFitsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_onevisit_parts_v1_parts_proto_msgTypes[8]
+	mi := &file_onevisit_parts_v1_parts_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -718,7 +851,7 @@ func (x *BatchCheckFitsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use BatchCheckFitsResponse.ProtoReflect.Descriptor instead.
 func (*BatchCheckFitsResponse) Descriptor() ([]byte, []int) {
-	return file_onevisit_parts_v1_parts_proto_rawDescGZIP(), []int{8}
+	return file_onevisit_parts_v1_parts_proto_rawDescGZIP(), []int{9}
 }
 
 func (x *BatchCheckFitsResponse) GetVerdicts() []Verdict {
@@ -742,7 +875,7 @@ type QuoteRepairRequest struct {
 
 func (x *QuoteRepairRequest) Reset() {
 	*x = QuoteRepairRequest{}
-	mi := &file_onevisit_parts_v1_parts_proto_msgTypes[9]
+	mi := &file_onevisit_parts_v1_parts_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -754,7 +887,7 @@ func (x *QuoteRepairRequest) String() string {
 func (*QuoteRepairRequest) ProtoMessage() {}
 
 func (x *QuoteRepairRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_onevisit_parts_v1_parts_proto_msgTypes[9]
+	mi := &file_onevisit_parts_v1_parts_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -767,7 +900,7 @@ func (x *QuoteRepairRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use QuoteRepairRequest.ProtoReflect.Descriptor instead.
 func (*QuoteRepairRequest) Descriptor() ([]byte, []int) {
-	return file_onevisit_parts_v1_parts_proto_rawDescGZIP(), []int{9}
+	return file_onevisit_parts_v1_parts_proto_rawDescGZIP(), []int{10}
 }
 
 func (x *QuoteRepairRequest) GetFamily() string {
@@ -784,32 +917,35 @@ func (x *QuoteRepairRequest) GetOutcomes() []*v1.RepairOutcome {
 	return nil
 }
 
-// A quote. All money is in one currency; no line is computed in floating point.
+// A quote. All money is in one currency; no line is computed in floating point,
+// and every sum equals its lines to the minor unit.
 type QuoteRepairResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// Lines a customer understands, for the expected case.
+	// Lines of the likeliest bill, as a customer would get it.
 	Lines []*QuoteLine `protobuf:"bytes,1,rep,name=lines,proto3" json:"lines,omitempty"`
 	// Sum of the lines.
-	Expected *money.Money `protobuf:"bytes,2,opt,name=expected,proto3" json:"expected,omitempty"`
-	// One repair in ten costs less than this.
+	Likely *money.Money `protobuf:"bytes,2,opt,name=likely,proto3" json:"likely,omitempty"`
+	// One bill in ten is this or less.
 	Low *money.Money `protobuf:"bytes,3,opt,name=low,proto3" json:"low,omitempty"`
-	// One repair in ten costs more than this.
+	// Nine bills in ten are this or less.
 	High *money.Money `protobuf:"bytes,4,opt,name=high,proto3" json:"high,omitempty"`
+	// Mean over everything that may turn out to be wrong. No bill anybody gets.
+	Expected *money.Money `protobuf:"bytes,5,opt,name=expected,proto3" json:"expected,omitempty"`
+	// The mean of each kind of line; they sum to expected.
+	ExpectedLines []*QuoteLine `protobuf:"bytes,6,rep,name=expected_lines,json=expectedLines,proto3" json:"expected_lines,omitempty"`
 	// The likeliest repairs, each with its own price.
-	Outcomes []*OutcomePrice `protobuf:"bytes,5,rep,name=outcomes,proto3" json:"outcomes,omitempty"`
+	Outcomes []*OutcomePrice `protobuf:"bytes,7,rep,name=outcomes,proto3" json:"outcomes,omitempty"`
 	// What would change the price.
-	Notes []string `protobuf:"bytes,6,rep,name=notes,proto3" json:"notes,omitempty"`
+	Notes []string `protobuf:"bytes,8,rep,name=notes,proto3" json:"notes,omitempty"`
 	// How long the quote stands.
-	Validity *durationpb.Duration `protobuf:"bytes,7,opt,name=validity,proto3" json:"validity,omitempty"`
-	// Version of the price book.
-	PriceBookVersion string `protobuf:"bytes,8,opt,name=price_book_version,json=priceBookVersion,proto3" json:"price_book_version,omitempty"`
-	unknownFields    protoimpl.UnknownFields
-	sizeCache        protoimpl.SizeCache
+	Validity      *durationpb.Duration `protobuf:"bytes,9,opt,name=validity,proto3" json:"validity,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
 }
 
 func (x *QuoteRepairResponse) Reset() {
 	*x = QuoteRepairResponse{}
-	mi := &file_onevisit_parts_v1_parts_proto_msgTypes[10]
+	mi := &file_onevisit_parts_v1_parts_proto_msgTypes[11]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -821,7 +957,7 @@ func (x *QuoteRepairResponse) String() string {
 func (*QuoteRepairResponse) ProtoMessage() {}
 
 func (x *QuoteRepairResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_onevisit_parts_v1_parts_proto_msgTypes[10]
+	mi := &file_onevisit_parts_v1_parts_proto_msgTypes[11]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -834,7 +970,7 @@ func (x *QuoteRepairResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use QuoteRepairResponse.ProtoReflect.Descriptor instead.
 func (*QuoteRepairResponse) Descriptor() ([]byte, []int) {
-	return file_onevisit_parts_v1_parts_proto_rawDescGZIP(), []int{10}
+	return file_onevisit_parts_v1_parts_proto_rawDescGZIP(), []int{11}
 }
 
 func (x *QuoteRepairResponse) GetLines() []*QuoteLine {
@@ -844,9 +980,9 @@ func (x *QuoteRepairResponse) GetLines() []*QuoteLine {
 	return nil
 }
 
-func (x *QuoteRepairResponse) GetExpected() *money.Money {
+func (x *QuoteRepairResponse) GetLikely() *money.Money {
 	if x != nil {
-		return x.Expected
+		return x.Likely
 	}
 	return nil
 }
@@ -861,6 +997,20 @@ func (x *QuoteRepairResponse) GetLow() *money.Money {
 func (x *QuoteRepairResponse) GetHigh() *money.Money {
 	if x != nil {
 		return x.High
+	}
+	return nil
+}
+
+func (x *QuoteRepairResponse) GetExpected() *money.Money {
+	if x != nil {
+		return x.Expected
+	}
+	return nil
+}
+
+func (x *QuoteRepairResponse) GetExpectedLines() []*QuoteLine {
+	if x != nil {
+		return x.ExpectedLines
 	}
 	return nil
 }
@@ -886,30 +1036,24 @@ func (x *QuoteRepairResponse) GetValidity() *durationpb.Duration {
 	return nil
 }
 
-func (x *QuoteRepairResponse) GetPriceBookVersion() string {
-	if x != nil {
-		return x.PriceBookVersion
-	}
-	return ""
-}
-
 // One line of a quote.
 type QuoteLine struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// Kind of line: "call_out", "labour", "parts", "safety_test", "tax" or
-	// "minimum_charge".
-	Kind string `protobuf:"bytes,1,opt,name=kind,proto3" json:"kind,omitempty"`
+	// What kind of line it is.
+	Item QuoteItem `protobuf:"varint,1,opt,name=item,proto3,enum=onevisit.parts.v1.QuoteItem" json:"item,omitempty"`
 	// What it is for.
 	Label string `protobuf:"bytes,2,opt,name=label,proto3" json:"label,omitempty"`
 	// What it costs.
-	Amount        *money.Money `protobuf:"bytes,3,opt,name=amount,proto3" json:"amount,omitempty"`
+	Amount *money.Money `protobuf:"bytes,3,opt,name=amount,proto3" json:"amount,omitempty"`
+	// Code of the part kind on a line for a part, else empty.
+	PartKind      string `protobuf:"bytes,4,opt,name=part_kind,json=partKind,proto3" json:"part_kind,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *QuoteLine) Reset() {
 	*x = QuoteLine{}
-	mi := &file_onevisit_parts_v1_parts_proto_msgTypes[11]
+	mi := &file_onevisit_parts_v1_parts_proto_msgTypes[12]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -921,7 +1065,7 @@ func (x *QuoteLine) String() string {
 func (*QuoteLine) ProtoMessage() {}
 
 func (x *QuoteLine) ProtoReflect() protoreflect.Message {
-	mi := &file_onevisit_parts_v1_parts_proto_msgTypes[11]
+	mi := &file_onevisit_parts_v1_parts_proto_msgTypes[12]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -934,14 +1078,14 @@ func (x *QuoteLine) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use QuoteLine.ProtoReflect.Descriptor instead.
 func (*QuoteLine) Descriptor() ([]byte, []int) {
-	return file_onevisit_parts_v1_parts_proto_rawDescGZIP(), []int{11}
+	return file_onevisit_parts_v1_parts_proto_rawDescGZIP(), []int{12}
 }
 
-func (x *QuoteLine) GetKind() string {
+func (x *QuoteLine) GetItem() QuoteItem {
 	if x != nil {
-		return x.Kind
+		return x.Item
 	}
-	return ""
+	return QuoteItem_QUOTE_ITEM_UNSPECIFIED
 }
 
 func (x *QuoteLine) GetLabel() string {
@@ -956,6 +1100,13 @@ func (x *QuoteLine) GetAmount() *money.Money {
 		return x.Amount
 	}
 	return nil
+}
+
+func (x *QuoteLine) GetPartKind() string {
+	if x != nil {
+		return x.PartKind
+	}
+	return ""
 }
 
 // What one repair would cost.
@@ -977,7 +1128,7 @@ type OutcomePrice struct {
 
 func (x *OutcomePrice) Reset() {
 	*x = OutcomePrice{}
-	mi := &file_onevisit_parts_v1_parts_proto_msgTypes[12]
+	mi := &file_onevisit_parts_v1_parts_proto_msgTypes[13]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -989,7 +1140,7 @@ func (x *OutcomePrice) String() string {
 func (*OutcomePrice) ProtoMessage() {}
 
 func (x *OutcomePrice) ProtoReflect() protoreflect.Message {
-	mi := &file_onevisit_parts_v1_parts_proto_msgTypes[12]
+	mi := &file_onevisit_parts_v1_parts_proto_msgTypes[13]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1002,7 +1153,7 @@ func (x *OutcomePrice) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use OutcomePrice.ProtoReflect.Descriptor instead.
 func (*OutcomePrice) Descriptor() ([]byte, []int) {
-	return file_onevisit_parts_v1_parts_proto_rawDescGZIP(), []int{12}
+	return file_onevisit_parts_v1_parts_proto_rawDescGZIP(), []int{13}
 }
 
 func (x *OutcomePrice) GetFault() string {
@@ -1053,7 +1204,7 @@ type LookUpRatingsRequest struct {
 
 func (x *LookUpRatingsRequest) Reset() {
 	*x = LookUpRatingsRequest{}
-	mi := &file_onevisit_parts_v1_parts_proto_msgTypes[13]
+	mi := &file_onevisit_parts_v1_parts_proto_msgTypes[14]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1065,7 +1216,7 @@ func (x *LookUpRatingsRequest) String() string {
 func (*LookUpRatingsRequest) ProtoMessage() {}
 
 func (x *LookUpRatingsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_onevisit_parts_v1_parts_proto_msgTypes[13]
+	mi := &file_onevisit_parts_v1_parts_proto_msgTypes[14]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1078,7 +1229,7 @@ func (x *LookUpRatingsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use LookUpRatingsRequest.ProtoReflect.Descriptor instead.
 func (*LookUpRatingsRequest) Descriptor() ([]byte, []int) {
-	return file_onevisit_parts_v1_parts_proto_rawDescGZIP(), []int{13}
+	return file_onevisit_parts_v1_parts_proto_rawDescGZIP(), []int{14}
 }
 
 func (x *LookUpRatingsRequest) GetFamily() string {
@@ -1106,7 +1257,7 @@ type LookUpRatingsResponse struct {
 
 func (x *LookUpRatingsResponse) Reset() {
 	*x = LookUpRatingsResponse{}
-	mi := &file_onevisit_parts_v1_parts_proto_msgTypes[14]
+	mi := &file_onevisit_parts_v1_parts_proto_msgTypes[15]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1118,7 +1269,7 @@ func (x *LookUpRatingsResponse) String() string {
 func (*LookUpRatingsResponse) ProtoMessage() {}
 
 func (x *LookUpRatingsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_onevisit_parts_v1_parts_proto_msgTypes[14]
+	mi := &file_onevisit_parts_v1_parts_proto_msgTypes[15]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1131,7 +1282,7 @@ func (x *LookUpRatingsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use LookUpRatingsResponse.ProtoReflect.Descriptor instead.
 func (*LookUpRatingsResponse) Descriptor() ([]byte, []int) {
-	return file_onevisit_parts_v1_parts_proto_rawDescGZIP(), []int{14}
+	return file_onevisit_parts_v1_parts_proto_rawDescGZIP(), []int{15}
 }
 
 func (x *LookUpRatingsResponse) GetRatings() []*v1.KnownRating {
@@ -1148,13 +1299,17 @@ const file_onevisit_parts_v1_parts_proto_rawDesc = "" +
 	"\x1donevisit/parts/v1/parts.proto\x12\x11onevisit.parts.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1cgoogle/api/annotations.proto\x1a\x1fgoogle/api/field_behavior.proto\x1a\x1egoogle/protobuf/duration.proto\x1a\x17google/type/money.proto\x1a\x1fonevisit/common/v1/common.proto\"t\n" +
 	"\x10ParseMarkRequest\x12=\n" +
 	"\tpart_kind\x18\x01 \x01(\tB \xe0A\x02\xbaH\x1ar\x182\x16^[a-z][a-z0-9_]{0,62}$R\bpartKind\x12!\n" +
-	"\x04mark\x18\x02 \x01(\tB\r\xe0A\x02\xbaH\ar\x05\x10\x01(\x80\x02R\x04mark\"\xc7\x01\n" +
+	"\x04mark\x18\x02 \x01(\tB\r\xe0A\x02\xbaH\ar\x05\x10\x01(\x80\x02R\x04mark\"\xc8\x01\n" +
 	"\x11ParseMarkResponse\x12%\n" +
 	"\x0ecanonical_mark\x18\x01 \x01(\tR\rcanonicalMark\x124\n" +
-	"\x06fields\x18\x02 \x03(\v2\x1c.onevisit.parts.v1.SpecFieldR\x06fields\x124\n" +
-	"\x06unread\x18\x03 \x03(\v2\x1c.onevisit.common.v1.TextSpanR\x06unread\x12\x1f\n" +
+	"\x06fields\x18\x02 \x03(\v2\x1c.onevisit.parts.v1.SpecFieldR\x06fields\x125\n" +
+	"\x06unread\x18\x03 \x03(\v2\x1d.onevisit.parts.v1.UnreadTextR\x06unread\x12\x1f\n" +
 	"\vrules_known\x18\x04 \x01(\bR\n" +
-	"rulesKnown\"5\n" +
+	"rulesKnown\"2\n" +
+	"\n" +
+	"UnreadText\x12\x12\n" +
+	"\x04text\x18\x01 \x01(\tR\x04text\x12\x10\n" +
+	"\x03why\x18\x02 \x01(\tR\x03why\"5\n" +
 	"\tSpecField\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\x14\n" +
 	"\x05value\x18\x02 \x01(\tR\x05value\"\xe3\x01\n" +
@@ -1193,20 +1348,22 @@ const file_onevisit_parts_v1_parts_proto_rawDesc = "" +
 	"\bverdicts\x18\x01 \x03(\x0e2\x1a.onevisit.parts.v1.VerdictR\bverdicts\"\x9a\x01\n" +
 	"\x12QuoteRepairRequest\x128\n" +
 	"\x06family\x18\x01 \x01(\tB \xe0A\x02\xbaH\x1ar\x182\x16^[a-z][a-z0-9_]{0,62}$R\x06family\x12J\n" +
-	"\boutcomes\x18\x02 \x03(\v2!.onevisit.common.v1.RepairOutcomeB\v\xbaH\b\x92\x01\x05\b\x01\x10\xf4\x03R\boutcomes\"\xff\x02\n" +
+	"\boutcomes\x18\x02 \x03(\v2!.onevisit.common.v1.RepairOutcomeB\v\xbaH\b\x92\x01\x05\b\x01\x10\xf4\x03R\boutcomes\"\xc2\x03\n" +
 	"\x13QuoteRepairResponse\x122\n" +
-	"\x05lines\x18\x01 \x03(\v2\x1c.onevisit.parts.v1.QuoteLineR\x05lines\x12.\n" +
-	"\bexpected\x18\x02 \x01(\v2\x12.google.type.MoneyR\bexpected\x12$\n" +
+	"\x05lines\x18\x01 \x03(\v2\x1c.onevisit.parts.v1.QuoteLineR\x05lines\x12*\n" +
+	"\x06likely\x18\x02 \x01(\v2\x12.google.type.MoneyR\x06likely\x12$\n" +
 	"\x03low\x18\x03 \x01(\v2\x12.google.type.MoneyR\x03low\x12&\n" +
-	"\x04high\x18\x04 \x01(\v2\x12.google.type.MoneyR\x04high\x12;\n" +
-	"\boutcomes\x18\x05 \x03(\v2\x1f.onevisit.parts.v1.OutcomePriceR\boutcomes\x12\x14\n" +
-	"\x05notes\x18\x06 \x03(\tR\x05notes\x125\n" +
-	"\bvalidity\x18\a \x01(\v2\x19.google.protobuf.DurationR\bvalidity\x12,\n" +
-	"\x12price_book_version\x18\b \x01(\tR\x10priceBookVersion\"a\n" +
-	"\tQuoteLine\x12\x12\n" +
-	"\x04kind\x18\x01 \x01(\tR\x04kind\x12\x14\n" +
+	"\x04high\x18\x04 \x01(\v2\x12.google.type.MoneyR\x04high\x12.\n" +
+	"\bexpected\x18\x05 \x01(\v2\x12.google.type.MoneyR\bexpected\x12C\n" +
+	"\x0eexpected_lines\x18\x06 \x03(\v2\x1c.onevisit.parts.v1.QuoteLineR\rexpectedLines\x12;\n" +
+	"\boutcomes\x18\a \x03(\v2\x1f.onevisit.parts.v1.OutcomePriceR\boutcomes\x12\x14\n" +
+	"\x05notes\x18\b \x03(\tR\x05notes\x125\n" +
+	"\bvalidity\x18\t \x01(\v2\x19.google.protobuf.DurationR\bvalidity\"\x9c\x01\n" +
+	"\tQuoteLine\x120\n" +
+	"\x04item\x18\x01 \x01(\x0e2\x1c.onevisit.parts.v1.QuoteItemR\x04item\x12\x14\n" +
 	"\x05label\x18\x02 \x01(\tR\x05label\x12*\n" +
-	"\x06amount\x18\x03 \x01(\v2\x12.google.type.MoneyR\x06amount\"\xb0\x01\n" +
+	"\x06amount\x18\x03 \x01(\v2\x12.google.type.MoneyR\x06amount\x12\x1b\n" +
+	"\tpart_kind\x18\x04 \x01(\tR\bpartKind\"\xb0\x01\n" +
 	"\fOutcomePrice\x12\x14\n" +
 	"\x05fault\x18\x01 \x01(\tR\x05fault\x12\x14\n" +
 	"\x05label\x18\x02 \x01(\tR\x05label\x12 \n" +
@@ -1228,7 +1385,17 @@ const file_onevisit_parts_v1_parts_proto_rawDesc = "" +
 	"Tensioning\x12\x1a\n" +
 	"\x16TENSIONING_UNSPECIFIED\x10\x00\x12\x1c\n" +
 	"\x18TENSIONING_FIXED_CENTRES\x10\x01\x12\x15\n" +
-	"\x11TENSIONING_SPRUNG\x10\x022\xf6\x04\n" +
+	"\x11TENSIONING_SPRUNG\x10\x02*\xef\x01\n" +
+	"\tQuoteItem\x12\x1a\n" +
+	"\x16QUOTE_ITEM_UNSPECIFIED\x10\x00\x12\x17\n" +
+	"\x13QUOTE_ITEM_CALL_OUT\x10\x01\x12\x15\n" +
+	"\x11QUOTE_ITEM_LABOUR\x10\x02\x12\x14\n" +
+	"\x10QUOTE_ITEM_PARTS\x10\x03\x12\x18\n" +
+	"\x14QUOTE_ITEM_SURCHARGE\x10\x04\x12\x1a\n" +
+	"\x16QUOTE_ITEM_SAFETY_TEST\x10\x05\x12\x1d\n" +
+	"\x19QUOTE_ITEM_MINIMUM_CHARGE\x10\x06\x12\x12\n" +
+	"\x0eQUOTE_ITEM_TAX\x10\a\x12\x17\n" +
+	"\x13QUOTE_ITEM_ROUNDING\x10\b2\xf6\x04\n" +
 	"\fPartsService\x12r\n" +
 	"\tParseMark\x12#.onevisit.parts.v1.ParseMarkRequest\x1a$.onevisit.parts.v1.ParseMarkResponse\"\x1a\x82\xd3\xe4\x93\x02\x14:\x01*\"\x0f/v1/marks:parse\x12n\n" +
 	"\bCheckFit\x12\".onevisit.parts.v1.CheckFitRequest\x1a#.onevisit.parts.v1.CheckFitResponse\"\x19\x82\xd3\xe4\x93\x02\x13:\x01*\"\x0e/v1/fits:check\x12\x85\x01\n" +
@@ -1248,68 +1415,72 @@ func file_onevisit_parts_v1_parts_proto_rawDescGZIP() []byte {
 	return file_onevisit_parts_v1_parts_proto_rawDescData
 }
 
-var file_onevisit_parts_v1_parts_proto_enumTypes = make([]protoimpl.EnumInfo, 2)
-var file_onevisit_parts_v1_parts_proto_msgTypes = make([]protoimpl.MessageInfo, 15)
+var file_onevisit_parts_v1_parts_proto_enumTypes = make([]protoimpl.EnumInfo, 3)
+var file_onevisit_parts_v1_parts_proto_msgTypes = make([]protoimpl.MessageInfo, 16)
 var file_onevisit_parts_v1_parts_proto_goTypes = []any{
 	(Verdict)(0),                   // 0: onevisit.parts.v1.Verdict
 	(Tensioning)(0),                // 1: onevisit.parts.v1.Tensioning
-	(*ParseMarkRequest)(nil),       // 2: onevisit.parts.v1.ParseMarkRequest
-	(*ParseMarkResponse)(nil),      // 3: onevisit.parts.v1.ParseMarkResponse
-	(*SpecField)(nil),              // 4: onevisit.parts.v1.SpecField
-	(*FitContext)(nil),             // 5: onevisit.parts.v1.FitContext
-	(*CheckFitRequest)(nil),        // 6: onevisit.parts.v1.CheckFitRequest
-	(*CheckFitResponse)(nil),       // 7: onevisit.parts.v1.CheckFitResponse
-	(*FitReason)(nil),              // 8: onevisit.parts.v1.FitReason
-	(*BatchCheckFitsRequest)(nil),  // 9: onevisit.parts.v1.BatchCheckFitsRequest
-	(*BatchCheckFitsResponse)(nil), // 10: onevisit.parts.v1.BatchCheckFitsResponse
-	(*QuoteRepairRequest)(nil),     // 11: onevisit.parts.v1.QuoteRepairRequest
-	(*QuoteRepairResponse)(nil),    // 12: onevisit.parts.v1.QuoteRepairResponse
-	(*QuoteLine)(nil),              // 13: onevisit.parts.v1.QuoteLine
-	(*OutcomePrice)(nil),           // 14: onevisit.parts.v1.OutcomePrice
-	(*LookUpRatingsRequest)(nil),   // 15: onevisit.parts.v1.LookUpRatingsRequest
-	(*LookUpRatingsResponse)(nil),  // 16: onevisit.parts.v1.LookUpRatingsResponse
-	(*v1.TextSpan)(nil),            // 17: onevisit.common.v1.TextSpan
-	(*v1.RepairOutcome)(nil),       // 18: onevisit.common.v1.RepairOutcome
-	(*money.Money)(nil),            // 19: google.type.Money
-	(*durationpb.Duration)(nil),    // 20: google.protobuf.Duration
-	(*v1.KnownRating)(nil),         // 21: onevisit.common.v1.KnownRating
+	(QuoteItem)(0),                 // 2: onevisit.parts.v1.QuoteItem
+	(*ParseMarkRequest)(nil),       // 3: onevisit.parts.v1.ParseMarkRequest
+	(*ParseMarkResponse)(nil),      // 4: onevisit.parts.v1.ParseMarkResponse
+	(*UnreadText)(nil),             // 5: onevisit.parts.v1.UnreadText
+	(*SpecField)(nil),              // 6: onevisit.parts.v1.SpecField
+	(*FitContext)(nil),             // 7: onevisit.parts.v1.FitContext
+	(*CheckFitRequest)(nil),        // 8: onevisit.parts.v1.CheckFitRequest
+	(*CheckFitResponse)(nil),       // 9: onevisit.parts.v1.CheckFitResponse
+	(*FitReason)(nil),              // 10: onevisit.parts.v1.FitReason
+	(*BatchCheckFitsRequest)(nil),  // 11: onevisit.parts.v1.BatchCheckFitsRequest
+	(*BatchCheckFitsResponse)(nil), // 12: onevisit.parts.v1.BatchCheckFitsResponse
+	(*QuoteRepairRequest)(nil),     // 13: onevisit.parts.v1.QuoteRepairRequest
+	(*QuoteRepairResponse)(nil),    // 14: onevisit.parts.v1.QuoteRepairResponse
+	(*QuoteLine)(nil),              // 15: onevisit.parts.v1.QuoteLine
+	(*OutcomePrice)(nil),           // 16: onevisit.parts.v1.OutcomePrice
+	(*LookUpRatingsRequest)(nil),   // 17: onevisit.parts.v1.LookUpRatingsRequest
+	(*LookUpRatingsResponse)(nil),  // 18: onevisit.parts.v1.LookUpRatingsResponse
+	(*v1.RepairOutcome)(nil),       // 19: onevisit.common.v1.RepairOutcome
+	(*money.Money)(nil),            // 20: google.type.Money
+	(*durationpb.Duration)(nil),    // 21: google.protobuf.Duration
+	(*v1.KnownRating)(nil),         // 22: onevisit.common.v1.KnownRating
 }
 var file_onevisit_parts_v1_parts_proto_depIdxs = []int32{
-	4,  // 0: onevisit.parts.v1.ParseMarkResponse.fields:type_name -> onevisit.parts.v1.SpecField
-	17, // 1: onevisit.parts.v1.ParseMarkResponse.unread:type_name -> onevisit.common.v1.TextSpan
+	6,  // 0: onevisit.parts.v1.ParseMarkResponse.fields:type_name -> onevisit.parts.v1.SpecField
+	5,  // 1: onevisit.parts.v1.ParseMarkResponse.unread:type_name -> onevisit.parts.v1.UnreadText
 	1,  // 2: onevisit.parts.v1.FitContext.tensioning:type_name -> onevisit.parts.v1.Tensioning
-	5,  // 3: onevisit.parts.v1.CheckFitRequest.context:type_name -> onevisit.parts.v1.FitContext
+	7,  // 3: onevisit.parts.v1.CheckFitRequest.context:type_name -> onevisit.parts.v1.FitContext
 	0,  // 4: onevisit.parts.v1.CheckFitResponse.verdict:type_name -> onevisit.parts.v1.Verdict
-	8,  // 5: onevisit.parts.v1.CheckFitResponse.reasons:type_name -> onevisit.parts.v1.FitReason
+	10, // 5: onevisit.parts.v1.CheckFitResponse.reasons:type_name -> onevisit.parts.v1.FitReason
 	0,  // 6: onevisit.parts.v1.FitReason.verdict:type_name -> onevisit.parts.v1.Verdict
-	6,  // 7: onevisit.parts.v1.BatchCheckFitsRequest.pairs:type_name -> onevisit.parts.v1.CheckFitRequest
+	8,  // 7: onevisit.parts.v1.BatchCheckFitsRequest.pairs:type_name -> onevisit.parts.v1.CheckFitRequest
 	0,  // 8: onevisit.parts.v1.BatchCheckFitsResponse.verdicts:type_name -> onevisit.parts.v1.Verdict
-	18, // 9: onevisit.parts.v1.QuoteRepairRequest.outcomes:type_name -> onevisit.common.v1.RepairOutcome
-	13, // 10: onevisit.parts.v1.QuoteRepairResponse.lines:type_name -> onevisit.parts.v1.QuoteLine
-	19, // 11: onevisit.parts.v1.QuoteRepairResponse.expected:type_name -> google.type.Money
-	19, // 12: onevisit.parts.v1.QuoteRepairResponse.low:type_name -> google.type.Money
-	19, // 13: onevisit.parts.v1.QuoteRepairResponse.high:type_name -> google.type.Money
-	14, // 14: onevisit.parts.v1.QuoteRepairResponse.outcomes:type_name -> onevisit.parts.v1.OutcomePrice
-	20, // 15: onevisit.parts.v1.QuoteRepairResponse.validity:type_name -> google.protobuf.Duration
-	19, // 16: onevisit.parts.v1.QuoteLine.amount:type_name -> google.type.Money
-	19, // 17: onevisit.parts.v1.OutcomePrice.total:type_name -> google.type.Money
-	19, // 18: onevisit.parts.v1.OutcomePrice.parts:type_name -> google.type.Money
-	21, // 19: onevisit.parts.v1.LookUpRatingsResponse.ratings:type_name -> onevisit.common.v1.KnownRating
-	2,  // 20: onevisit.parts.v1.PartsService.ParseMark:input_type -> onevisit.parts.v1.ParseMarkRequest
-	6,  // 21: onevisit.parts.v1.PartsService.CheckFit:input_type -> onevisit.parts.v1.CheckFitRequest
-	9,  // 22: onevisit.parts.v1.PartsService.BatchCheckFits:input_type -> onevisit.parts.v1.BatchCheckFitsRequest
-	11, // 23: onevisit.parts.v1.PartsService.QuoteRepair:input_type -> onevisit.parts.v1.QuoteRepairRequest
-	15, // 24: onevisit.parts.v1.PartsService.LookUpRatings:input_type -> onevisit.parts.v1.LookUpRatingsRequest
-	3,  // 25: onevisit.parts.v1.PartsService.ParseMark:output_type -> onevisit.parts.v1.ParseMarkResponse
-	7,  // 26: onevisit.parts.v1.PartsService.CheckFit:output_type -> onevisit.parts.v1.CheckFitResponse
-	10, // 27: onevisit.parts.v1.PartsService.BatchCheckFits:output_type -> onevisit.parts.v1.BatchCheckFitsResponse
-	12, // 28: onevisit.parts.v1.PartsService.QuoteRepair:output_type -> onevisit.parts.v1.QuoteRepairResponse
-	16, // 29: onevisit.parts.v1.PartsService.LookUpRatings:output_type -> onevisit.parts.v1.LookUpRatingsResponse
-	25, // [25:30] is the sub-list for method output_type
-	20, // [20:25] is the sub-list for method input_type
-	20, // [20:20] is the sub-list for extension type_name
-	20, // [20:20] is the sub-list for extension extendee
-	0,  // [0:20] is the sub-list for field type_name
+	19, // 9: onevisit.parts.v1.QuoteRepairRequest.outcomes:type_name -> onevisit.common.v1.RepairOutcome
+	15, // 10: onevisit.parts.v1.QuoteRepairResponse.lines:type_name -> onevisit.parts.v1.QuoteLine
+	20, // 11: onevisit.parts.v1.QuoteRepairResponse.likely:type_name -> google.type.Money
+	20, // 12: onevisit.parts.v1.QuoteRepairResponse.low:type_name -> google.type.Money
+	20, // 13: onevisit.parts.v1.QuoteRepairResponse.high:type_name -> google.type.Money
+	20, // 14: onevisit.parts.v1.QuoteRepairResponse.expected:type_name -> google.type.Money
+	15, // 15: onevisit.parts.v1.QuoteRepairResponse.expected_lines:type_name -> onevisit.parts.v1.QuoteLine
+	16, // 16: onevisit.parts.v1.QuoteRepairResponse.outcomes:type_name -> onevisit.parts.v1.OutcomePrice
+	21, // 17: onevisit.parts.v1.QuoteRepairResponse.validity:type_name -> google.protobuf.Duration
+	2,  // 18: onevisit.parts.v1.QuoteLine.item:type_name -> onevisit.parts.v1.QuoteItem
+	20, // 19: onevisit.parts.v1.QuoteLine.amount:type_name -> google.type.Money
+	20, // 20: onevisit.parts.v1.OutcomePrice.total:type_name -> google.type.Money
+	20, // 21: onevisit.parts.v1.OutcomePrice.parts:type_name -> google.type.Money
+	22, // 22: onevisit.parts.v1.LookUpRatingsResponse.ratings:type_name -> onevisit.common.v1.KnownRating
+	3,  // 23: onevisit.parts.v1.PartsService.ParseMark:input_type -> onevisit.parts.v1.ParseMarkRequest
+	8,  // 24: onevisit.parts.v1.PartsService.CheckFit:input_type -> onevisit.parts.v1.CheckFitRequest
+	11, // 25: onevisit.parts.v1.PartsService.BatchCheckFits:input_type -> onevisit.parts.v1.BatchCheckFitsRequest
+	13, // 26: onevisit.parts.v1.PartsService.QuoteRepair:input_type -> onevisit.parts.v1.QuoteRepairRequest
+	17, // 27: onevisit.parts.v1.PartsService.LookUpRatings:input_type -> onevisit.parts.v1.LookUpRatingsRequest
+	4,  // 28: onevisit.parts.v1.PartsService.ParseMark:output_type -> onevisit.parts.v1.ParseMarkResponse
+	9,  // 29: onevisit.parts.v1.PartsService.CheckFit:output_type -> onevisit.parts.v1.CheckFitResponse
+	12, // 30: onevisit.parts.v1.PartsService.BatchCheckFits:output_type -> onevisit.parts.v1.BatchCheckFitsResponse
+	14, // 31: onevisit.parts.v1.PartsService.QuoteRepair:output_type -> onevisit.parts.v1.QuoteRepairResponse
+	18, // 32: onevisit.parts.v1.PartsService.LookUpRatings:output_type -> onevisit.parts.v1.LookUpRatingsResponse
+	28, // [28:33] is the sub-list for method output_type
+	23, // [23:28] is the sub-list for method input_type
+	23, // [23:23] is the sub-list for extension type_name
+	23, // [23:23] is the sub-list for extension extendee
+	0,  // [0:23] is the sub-list for field type_name
 }
 
 func init() { file_onevisit_parts_v1_parts_proto_init() }
@@ -1322,8 +1493,8 @@ func file_onevisit_parts_v1_parts_proto_init() {
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_onevisit_parts_v1_parts_proto_rawDesc), len(file_onevisit_parts_v1_parts_proto_rawDesc)),
-			NumEnums:      2,
-			NumMessages:   15,
+			NumEnums:      3,
+			NumMessages:   16,
 			NumExtensions: 0,
 			NumServices:   1,
 		},
