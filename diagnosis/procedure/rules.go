@@ -36,6 +36,7 @@ type Rules struct {
 	Isolation Sequence `yaml:"isolation"` // before anything behind a panel, once
 	Live      Sequence `yaml:"live"`      // before every measurement under voltage
 	Closing   Sequence `yaml:"closing"`   // before an outside check after panel work
+	Final     Sequence `yaml:"final"`     // after the repair, before the machine is handed back
 	Leave     struct {
 		Text   string `yaml:"text"`
 		Source string `yaml:"source"`
@@ -77,7 +78,7 @@ func (r *Rules) validate() error {
 		name string
 		of   Sequence
 		who  bool
-	}{{"isolation", r.Isolation, true}, {"live", r.Live, true}, {"closing", r.Closing, false}} {
+	}{{"isolation", r.Isolation, true}, {"live", r.Live, true}, {"closing", r.Closing, false}, {"final", r.Final, false}} {
 		if len(s.of.Steps) == 0 {
 			return fmt.Errorf("%w: %s has no steps", ErrRules, s.name)
 		}

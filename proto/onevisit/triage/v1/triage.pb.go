@@ -1501,18 +1501,18 @@ type PlanChecksResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Version of the knowledge that was used.
 	KnowledgeVersion string `protobuf:"bytes,1,opt,name=knowledge_version,json=knowledgeVersion,proto3" json:"knowledge_version,omitempty"`
-	// What to do before touching anything, in order.
-	Preliminaries []string `protobuf:"bytes,2,rep,name=preliminaries,proto3" json:"preliminaries,omitempty"`
 	// Checks in order.
-	Checks []*CheckStep `protobuf:"bytes,3,rep,name=checks,proto3" json:"checks,omitempty"`
+	Checks []*CheckStep `protobuf:"bytes,2,rep,name=checks,proto3" json:"checks,omitempty"`
 	// Expected time until the fault is found.
-	ExpectedDuration *durationpb.Duration `protobuf:"bytes,4,opt,name=expected_duration,json=expectedDuration,proto3" json:"expected_duration,omitempty"`
-	// Work to be left to a licensed person.
+	ExpectedDuration *durationpb.Duration `protobuf:"bytes,3,opt,name=expected_duration,json=expectedDuration,proto3" json:"expected_duration,omitempty"`
+	// Probability that one of the checks finds it, 0 to 1.
+	FindProbability float64 `protobuf:"fixed64,4,opt,name=find_probability,json=findProbability,proto3" json:"find_probability,omitempty"`
+	// Work to be left to a licensed person. Never an instruction.
 	LeftToLicensed []string `protobuf:"bytes,5,rep,name=left_to_licensed,json=leftToLicensed,proto3" json:"left_to_licensed,omitempty"`
 	// Dangers reported, gravest first.
 	Hazards []*v1.Hazard `protobuf:"bytes,6,rep,name=hazards,proto3" json:"hazards,omitempty"`
-	// What to do after the repair, in order.
-	Closing       []string `protobuf:"bytes,7,rep,name=closing,proto3" json:"closing,omitempty"`
+	// Tests after the repair, in order, before the appliance is handed back.
+	FinalTests    []string `protobuf:"bytes,7,rep,name=final_tests,json=finalTests,proto3" json:"final_tests,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1554,13 +1554,6 @@ func (x *PlanChecksResponse) GetKnowledgeVersion() string {
 	return ""
 }
 
-func (x *PlanChecksResponse) GetPreliminaries() []string {
-	if x != nil {
-		return x.Preliminaries
-	}
-	return nil
-}
-
 func (x *PlanChecksResponse) GetChecks() []*CheckStep {
 	if x != nil {
 		return x.Checks
@@ -1573,6 +1566,13 @@ func (x *PlanChecksResponse) GetExpectedDuration() *durationpb.Duration {
 		return x.ExpectedDuration
 	}
 	return nil
+}
+
+func (x *PlanChecksResponse) GetFindProbability() float64 {
+	if x != nil {
+		return x.FindProbability
+	}
+	return 0
 }
 
 func (x *PlanChecksResponse) GetLeftToLicensed() []string {
@@ -1589,9 +1589,9 @@ func (x *PlanChecksResponse) GetHazards() []*v1.Hazard {
 	return nil
 }
 
-func (x *PlanChecksResponse) GetClosing() []string {
+func (x *PlanChecksResponse) GetFinalTests() []string {
 	if x != nil {
-		return x.Closing
+		return x.FinalTests
 	}
 	return nil
 }
@@ -1625,8 +1625,11 @@ type CheckStep struct {
 	PartKinds []string `protobuf:"bytes,12,rep,name=part_kinds,json=partKinds,proto3" json:"part_kinds,omitempty"`
 	// Probability that the fault is found at this step, 0 to 1.
 	FindProbability float64 `protobuf:"fixed64,13,opt,name=find_probability,json=findProbability,proto3" json:"find_probability,omitempty"`
-	unknownFields   protoimpl.UnknownFields
-	sizeCache       protoimpl.SizeCache
+	// What must be done right before this step, in order: isolating and proving
+	// dead, discharging, or the rules for live measurement.
+	Before        []string `protobuf:"bytes,14,rep,name=before,proto3" json:"before,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
 }
 
 func (x *CheckStep) Reset() {
@@ -1748,6 +1751,13 @@ func (x *CheckStep) GetFindProbability() float64 {
 		return x.FindProbability
 	}
 	return 0
+}
+
+func (x *CheckStep) GetBefore() []string {
+	if x != nil {
+		return x.Before
+	}
+	return nil
 }
 
 // Nothing to say.
@@ -2042,15 +2052,16 @@ const file_onevisit_triage_v1_triage_proto_rawDesc = "" +
 	"\x04case\x18\x01 \x01(\v2!.onevisit.triage.v1.AssessRequestB\t\xe0A\x02\xbaH\x03\xc8\x01\x01R\x04case\x12<\n" +
 	"\x06skills\x18\x02 \x03(\tB$\xbaH!\x92\x01\x1e\x10\x10\"\x1ar\x182\x16^[a-z][a-z0-9_]{0,62}$R\x06skills\x12(\n" +
 	"\n" +
-	"max_checks\x18\x03 \x01(\x05B\t\xbaH\x06\x1a\x04\x18d(\x00R\tmaxChecks\"\xe0\x02\n" +
+	"max_checks\x18\x03 \x01(\x05B\t\xbaH\x06\x1a\x04\x18d(\x00R\tmaxChecks\"\xec\x02\n" +
 	"\x12PlanChecksResponse\x12+\n" +
-	"\x11knowledge_version\x18\x01 \x01(\tR\x10knowledgeVersion\x12$\n" +
-	"\rpreliminaries\x18\x02 \x03(\tR\rpreliminaries\x125\n" +
-	"\x06checks\x18\x03 \x03(\v2\x1d.onevisit.triage.v1.CheckStepR\x06checks\x12F\n" +
-	"\x11expected_duration\x18\x04 \x01(\v2\x19.google.protobuf.DurationR\x10expectedDuration\x12(\n" +
+	"\x11knowledge_version\x18\x01 \x01(\tR\x10knowledgeVersion\x125\n" +
+	"\x06checks\x18\x02 \x03(\v2\x1d.onevisit.triage.v1.CheckStepR\x06checks\x12F\n" +
+	"\x11expected_duration\x18\x03 \x01(\v2\x19.google.protobuf.DurationR\x10expectedDuration\x12)\n" +
+	"\x10find_probability\x18\x04 \x01(\x01R\x0ffindProbability\x12(\n" +
 	"\x10left_to_licensed\x18\x05 \x03(\tR\x0eleftToLicensed\x124\n" +
-	"\ahazards\x18\x06 \x03(\v2\x1a.onevisit.common.v1.HazardR\ahazards\x12\x18\n" +
-	"\aclosing\x18\a \x03(\tR\aclosing\"\xdd\x03\n" +
+	"\ahazards\x18\x06 \x03(\v2\x1a.onevisit.common.v1.HazardR\ahazards\x12\x1f\n" +
+	"\vfinal_tests\x18\a \x03(\tR\n" +
+	"finalTests\"\xf5\x03\n" +
 	"\tCheckStep\x12\x12\n" +
 	"\x04code\x18\x01 \x01(\tR\x04code\x12\x14\n" +
 	"\x05label\x18\x02 \x01(\tR\x05label\x12 \n" +
@@ -2068,7 +2079,8 @@ const file_onevisit_triage_v1_triage_proto_rawDesc = "" +
 	"\bcautions\x18\v \x03(\tR\bcautions\x12\x1d\n" +
 	"\n" +
 	"part_kinds\x18\f \x03(\tR\tpartKinds\x12)\n" +
-	"\x10find_probability\x18\r \x01(\x01R\x0ffindProbability\"C\n" +
+	"\x10find_probability\x18\r \x01(\x01R\x0ffindProbability\x12\x16\n" +
+	"\x06before\x18\x0e \x03(\tR\x06before\"C\n" +
 	"\x13ListFamiliesRequest\x12,\n" +
 	"\rlanguage_code\x18\x01 \x01(\tB\a\xbaH\x04r\x02\x18#R\flanguageCode\"{\n" +
 	"\x14ListFamiliesResponse\x12+\n" +
