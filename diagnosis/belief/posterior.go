@@ -115,7 +115,7 @@ func (p *Posterior) Parts() []PartChance {
 	out := make([]PartChance, 0, len(p.main))
 	for i := range p.main {
 		if p.need[i] > 0 {
-			out = append(out, PartChance{Part: i, Kind: p.model.family.Parts[i].Kind, Broken: p.main[i], Needed: p.need[i]})
+			out = append(out, p.Part(i))
 		}
 	}
 	slices.SortStableFunc(out, func(a, b PartChance) int {
@@ -149,6 +149,11 @@ func (p *Posterior) Top() int {
 		}
 	}
 	return best
+}
+
+// Part returns the chances of one part kind, by its index in Family.Parts.
+func (p *Posterior) Part(i int) PartChance {
+	return PartChance{Part: i, Kind: p.model.family.Parts[i].Kind, Broken: p.main[i], Needed: p.need[i]}
 }
 
 // Model returns the model that was conditioned.

@@ -180,8 +180,8 @@ func Of(p *belief.Posterior, returnVisit Cost) Problem {
 		out.Carry[i] = Cost(x.CarryMinutes)
 	}
 	var within []int
-	for _, c := range p.Parts() {
-		if c.Kind != knowledge.NoPart && out.Carry[c.Part] < returnVisit*Cost(c.Needed) {
+	for i := range f.Parts {
+		if c := p.Part(i); c.Kind != knowledge.NoPart && out.Carry[c.Part] < returnVisit*Cost(c.Needed) {
 			within = append(within, c.Part)
 		}
 	}

@@ -2,6 +2,7 @@ package procedure
 
 import (
 	"fmt"
+	"slices"
 
 	"onevisit/diagnosis/knowledge"
 )
@@ -84,5 +85,55 @@ func (e *Estimator) Minutes(weights []float64) float64 {
 	for fault, w := range weights {
 		found[e.task[fault]] += w * e.detect[fault]
 	}
-	return e.forest.minutes(found)
+	var room [64]cell
+	rest, cost := sum(found), 0.0
+	for _, c := range e.cells(room[:0], len(e.forest.p.Groups), found) {
+		cost += rest*c.minutes - c.spared
+		rest -= c.weight
+	}
+	return cost
+}
+
+// cell is a block without its tasks: gone through with weight r still to find,
+// it costs r·minutes - spared.
+type cell struct {
+	weight, minutes, spared float64
+}
+
+func (c cell) before(d cell) bool { return c.weight*d.minutes > d.weight*c.minutes }
+
+// cells is [forest.blocks] for cells, appended to list.
+func (e *Estimator) cells(list []cell, g int, found []float64) []cell {
+	f, from := &e.forest, len(list)
+	for _, t := range f.tasks[g] {
+		if found[t] > 0 {
+			list = append(list, cell{weight: found[t], minutes: f.p.Tasks[t].Minutes})
+		}
+	}
+	for _, c := range f.children[g] {
+		list = e.cells(list, c, found)
+	}
+	part := list[from:]
+	slices.SortFunc(part, func(a, b cell) int {
+		switch {
+		case a.before(b):
+			return -1
+		case b.before(a):
+			return 1
+		default:
+			return 0
+		}
+	})
+	if len(part) == 0 || g == len(f.p.Groups) || f.p.Groups[g].Minutes == 0 {
+		return list
+	}
+	head := cell{minutes: f.p.Groups[g].Minutes}
+	k := 0
+	for ; k < len(part) && !head.before(part[k]); k++ {
+		head.spared += part[k].spared + head.weight*part[k].minutes
+		head.weight += part[k].weight
+		head.minutes += part[k].minutes
+	}
+	part[k-1] = head // k is at least 1: an opening alone finds nothing
+	return append(list[:from], part[k-1:]...)
 }

@@ -122,19 +122,3 @@ func (p Problem) greedy(tasks []int, weights []float64) []int {
 	}
 	return order
 }
-
-// minutes returns the expected cost of the forest's order until what its tasks
-// find is found.
-func (f forest) minutes(weight []float64) (cost float64) {
-	rest := sum(weight)
-	open := uint64(0)
-	for _, b := range f.blocks(len(f.p.Groups), 0, weight) {
-		for _, t := range b.tasks {
-			need := f.p.path(f.p.Tasks[t].Group)
-			cost += rest * (f.p.Tasks[t].Minutes + f.p.opening(need&^open))
-			open |= need
-			rest -= weight[t]
-		}
-	}
-	return cost
-}
