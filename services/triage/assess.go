@@ -47,14 +47,14 @@ func (s *Server) Assess(_ context.Context, req *triagev1.AssessRequest) (*triage
 		out.Disposition = triagev1.Disposition_DISPOSITION_CANNOT_TELL
 	}
 	if !stopped {
-		if err := ask(out, model, h); err != nil {
+		if err := s.ask(out, h); err != nil {
 			return nil, err
 		}
 	}
 	if out.GetDisposition() == triagev1.Disposition_DISPOSITION_CANNOT_TELL {
 		return out, nil
 	}
-	if err := carry(out, s.base, posterior, h); err != nil {
+	if err := carry(out, posterior, h); err != nil {
 		return nil, err
 	}
 	if !stopped {

@@ -9,6 +9,7 @@ import (
 
 	"onevisit/diagnosis/belief"
 	"onevisit/diagnosis/knowledge"
+	"onevisit/diagnosis/question"
 	"onevisit/diagnosis/wording"
 	triagev1 "onevisit/proto/onevisit/triage/v1"
 	"onevisit/services/host"
@@ -29,6 +30,7 @@ type Server struct {
 	triagev1.UnimplementedTriageServiceServer
 	base     *knowledge.Base
 	models   map[string]*belief.Model // by family
+	askers   map[string]*question.Asker
 	lexicons map[string]*wording.Lexicon
 }
 
@@ -41,13 +43,16 @@ func New(c Config) (*Server, error) {
 	if err != nil {
 		return nil, fmt.Errorf("triage: knowledge: %w", err)
 	}
-	s := &Server{base: base, models: make(map[string]*belief.Model), lexicons: make(map[string]*wording.Lexicon)}
+	s := &Server{base: base, models: make(map[string]*belief.Model), askers: make(map[string]*question.Asker), lexicons: make(map[string]*wording.Lexicon)}
 	for _, f := range base.Families {
 		if s.models[f.Code], err = belief.Compile(f, belief.Options{}); err != nil {
 			return nil, fmt.Errorf("triage: family %s: %w", f.Code, err)
 		}
+		if s.askers[f.Code], err = question.New(s.models[f.Code], question.DefaultCosts()); err != nil {
+			return nil, fmt.Errorf("triage: questions of %s: %w", f.Code, err)
+		}
 	}
-	if s.lexicons[defaultLanguage], err = wording.Default(defaultLanguage, wording.CodesOf(base)); err != nil {
+	if s.lexicons[defaultLanguage], err = wording.Default(defaultLanguage, codesOf(base)); err != nil {
 		return nil, fmt.Errorf("triage: lexicon: %w", err)
 	}
 	return s, nil
@@ -89,4 +94,23 @@ func (s *Server) ListFamilies(context.Context, *triagev1.ListFamiliesRequest) (*
 		out.Families = append(out.Families, one)
 	}
 	return out, nil
+}
+
+// codesOf lists the codes a lexicon is checked against.
+func codesOf(b *knowledge.Base) wording.Codes {
+	out := wording.Codes{Families: make(map[string]wording.FamilyCodes)}
+	for _, f := range b.Families {
+		var codes wording.FamilyCodes
+		for _, x := range f.Findings {
+			codes.Findings = append(codes.Findings, x.Code)
+		}
+		for _, x := range f.Parts {
+			codes.Parts = append(codes.Parts, x.Kind)
+		}
+		out.Families[f.Code] = codes
+	}
+	for _, h := range b.Hazards {
+		out.Hazards = append(out.Hazards, h.Code)
+	}
+	return out
 }
