@@ -3,7 +3,6 @@ package catalogue_test
 import (
 	"errors"
 	"io/fs"
-	"os"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -164,14 +163,6 @@ func TestLoad_BadFiles(t *testing.T) {
 	}
 	if _, err := catalogue.Load(fstest.MapFS{}); !errors.Is(err, fs.ErrNotExist) {
 		t.Errorf("no book: %v", err)
-	}
-}
-
-// TestLoad_ShippedFolder: what is embedded also loads from a plain folder, the
-// way an owner starts his own.
-func TestLoad_ShippedFolder(t *testing.T) {
-	if _, err := catalogue.Load(os.DirFS("data")); err != nil {
-		t.Error(err)
 	}
 }
 

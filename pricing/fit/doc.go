@@ -6,6 +6,10 @@
 // only compares. The rule that matters most: capacitance equal, voltage equal
 // or higher, never lower.
 //
+// To add a part kind: a spec type with its fields in package part, a parser in
+// marking, and rules/<kind>.yaml here; comparisons such as at_least and within
+// are ready, a property that needs more than two numbers gets its own.
+//
 // The package must not know how marks are spelled (marking makes the specs),
 // what parts cost, who asks, or where the files come from (an fs.FS).
 //

@@ -145,8 +145,11 @@ func vee(name string, cogged bool, length, unit, base string) (part.Belt, bool, 
 		ok = ok && exact
 		b.Length.Micrometres = part.Micrometres(thousandths * int64(part.Inch) / 1000)
 		b.Length.Basis = basisOf(base)
-		if base == "" && classic {
+		switch {
+		case base == "" && classic:
 			b.Length.Basis = part.Inside
+		case base == "":
+			b.Length.Basis = part.Datum
 		}
 	case decimal && unit == "":
 		return b, false, false

@@ -78,6 +78,7 @@ var capacitorMarks = []struct{ text, want string }{
 	{"8uF 450V M8 35x70 mm", "8 µF 450 VAC M8 stud 35x70 mm"},
 	{"8uF 450V P2", "8 µF 450 VAC P2"},
 	{"12.5 µF 400 VAC -25/+85 °C", "12.5 µF 400 VAC -25/+85 °C"},
+	{"8uF 450WV50Hz", "8 µF 450 VAC 50 Hz"},
 	{"10uF 475VB", "10 µF 475 VAC B"},
 	{"8uF 450Vac 10,000 h", "8 µF 450 VAC B"},
 	{"capacitor 8 microF 450V", "8 µF 450 VAC"},

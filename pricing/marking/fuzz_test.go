@@ -62,6 +62,7 @@ func FuzzParseCapacitor(f *testing.F) {
 		"8uF 1V 2V 3V 400V 450V",  // more voltages than a spec holds
 		"00008uF 0000V",           // zeros
 		"X X X 2x2x2uF",           // multiplication everywhere
+		"01X001", "00 001 to 0002 mf", "1000000kohm", // found by fuzzing: printed what was not read back
 		"99999999999 kohm bleed",  // resistor beyond the field
 		"-25/85/21 40/70/21 8/5",  // two climates
 		"±±5%% 8uF +10-5% 12.34%", // tolerances in a heap
@@ -78,6 +79,7 @@ func FuzzParseBelt(f *testing.F) {
 	for _, hard := range []string{
 		"5M5M5M", "4L4L400", "AAA38", "1000Li1000Lw", "EEPJ5E1195E", // repeated signs
 		"99999 in", "0.1 in J5", "000J00", "0000-5M-0", // outside every range
+		"XPA10\"", "1RIB J 100LA", "07L100", "4L070", // found by fuzzing: basis or zeros lost in printing
 		"T2.5/1000-2.5", "9999H099", "38\"A", // short fields at their limits
 	} {
 		f.Add(hard)
@@ -122,6 +124,21 @@ func TestParse_RandomMarksAreStable(t *testing.T) {
 		rapid.Check(t, func(t *rapid.T) {
 			text := strings.Join(rapid.SliceOfN(rapid.SampledFrom(bits), 1, 14).Draw(t, "bits"), "")
 			stable(t, kind, text)
+		})
+	}
+}
+
+func BenchmarkParse(b *testing.B) {
+	for _, c := range []struct{ name, kind, text string }{
+		{"capacitor", part.RunCapacitor, "8µF ±5% 400V~ B 25/085/21 S2 50/60Hz"},
+		{"belt", part.DriveBelt, "1236J5 EL"},
+		{"free", "lamp", "25 W 230 V"},
+	} {
+		b.Run(c.name, func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				marking.Must(c.kind, c.text)
+			}
 		})
 	}
 }
