@@ -73,6 +73,7 @@ var capacitorCases = []fitCase{
 	{"60 Hz mark on a 60 Hz site", "8 µF 450 V 50/60Hz", "8 µF 450 V 60Hz", fit.Context{SupplyHertz: 60}, fit.Fits, ""},
 	{"half of the list, site unknown", "8 µF 450 V 50/60Hz", "8 µF 450 V 50Hz", fit.Context{}, fit.CannotTell, "frequency-covered"},
 	{"frequency silent", "8 µF 450 V 50Hz", "8 µF 450 V", fit.Context{}, fit.CannotTell, "frequency-covered"},
+	{"protection printed but unreadable", "8 µF 450 V S?", "8 µF 450 V S0", fit.Context{}, fit.CannotTell, "protection-not-lower"},
 	{"S3 and S2 are equal", "8 µF 450 V S3", "8 µF 450 V S2", fit.Context{}, fit.Fits, ""},
 	{"wider tolerance", "8 µF ±5% 450 V", "8 µF ±10% 450 V", fit.Context{}, fit.FitsWithConditions, "tolerance-not-wider"},
 	{"below the mains", "8 µF 200 V", "8 µF 200 V", fit.Context{SupplyVolts: 230}, fit.DoesNotFit, "voltage-above-mains"},

@@ -29,7 +29,7 @@ type rule struct {
 	askOver         int64
 	hot             []string
 
-	say, asks, why, source string
+	say, asks, equalSay, why, source string
 }
 
 // cross is an exception for one pair of words.
@@ -56,7 +56,6 @@ const (
 )
 
 var notes = map[int8]string{
-	noteEqualMarks: "both marks are equal but neither states it: compare it on the parts before fitting",
 	noteInch:       "equal if the three figures are tenths of an inch: confirm by measuring the old belt",
 	noteIdler:      "check that the idler or the slotted motor still works in mid-travel",
 	noteBasis:      "the two lengths are not measured along the same line: measure both belts",
@@ -101,6 +100,8 @@ func (r *rule) reason(f finding, o, c *part.Spec) Reason {
 	switch {
 	case f.note >= 0:
 		add(r.cross[f.note].say)
+	case f.note == noteEqualMarks:
+		add(r.equalSay)
 	case f.note != noteDefault:
 		add(notes[f.note])
 	case f.outcome == Condition, f.outcome == Noted:
@@ -143,6 +144,8 @@ func (r *rule) values(o, c *part.Spec) (ov, cv part.Value, f finding, done bool)
 		}
 	}
 	switch {
+	case !ov.Set && ov.Unreadable:
+		return ov, cv, r.lacks(), true
 	case !ov.Set && r.needed:
 		return ov, cv, finding{Missing, noteDefault}, true
 	case !ov.Set:

@@ -223,6 +223,7 @@ func TestLoad_BadFiles(t *testing.T) {
 		{"unknown kind", "format: 1\nkind: hat\nrules: []\n", `r.yaml:2: invalid file: part kind "hat" has no typed spec`},
 		{"unknown word", head + "  - {id: a, field: assembly, compare: same, effect: gate, why: w, source: s, except: [{original: triple, candidate: single, outcome: ask}]}\n", `field assembly has no word "triple"`},
 		{"no limits", head + "  - {id: a, field: voltage, compare: within, effect: gate, why: w, source: s}\n", "within needs its limits"},
+		{"need without say", "format: 1\nkind: drive_belt\nequal_incomplete_marks_need: [length]\nrules:\n  - {id: v, field: length, compare: same, effect: gate, why: w, source: s}\n", "r.yaml:3: invalid file: equal_incomplete"},
 		{"no rules", "format: 1\nkind: run_capacitor\nrules: []\n", "r.yaml:3: invalid file: no rules"},
 		{"other format", "format: 2\nkind: run_capacitor\n", "r.yaml:1: invalid file: format must be 1"},
 		{"broken", "format: [1\n", "r.yaml:"},

@@ -44,6 +44,7 @@ func (s *ruleSet) softens(o, c *part.Spec) bool {
 type file struct {
 	Kind         string     `yaml:"kind"`
 	Needs        []string   `yaml:"equal_incomplete_marks_need"`
+	NeedsSay     string     `yaml:"equal_incomplete_marks_say"`
 	HotFamilies  []string   `yaml:"hot_families"`
 	Rules        []fileRule `yaml:"rules"`
 	FormatNumber int        `yaml:"format"`
@@ -164,6 +165,9 @@ func (rs *Rules) load(fsys fs.FS, name string) error {
 		}
 		set.equalNeeds = append(set.equalNeeds, field)
 	}
+	if (len(f.Needs) > 0) != (f.NeedsSay != "") {
+		return s.Fail(at("equal_incomplete_marks_need"), "equal_incomplete_marks_need and _say go together")
+	}
 	seen := map[string]bool{}
 	for i, fr := range f.Rules {
 		if seen[fr.ID] {
@@ -191,7 +195,7 @@ func compile(f file, fr fileRule) (r rule, where string, err error) {
 		return r, "field", fmt.Errorf("no field %q in %s", fr.Field, f.Kind)
 	}
 	r = rule{id: fr.ID, field: field, needed: fr.Needed, askOver: fr.AskOver, why: fr.Why, source: fr.Source,
-		say: fr.Say, asks: fr.Asks, hot: f.HotFamilies}
+		say: fr.Say, asks: fr.Asks, hot: f.HotFamilies, equalSay: f.NeedsSay}
 	if r.onDiffer, ok = effects[fr.Effect]; !ok {
 		return r, "effect", fmt.Errorf("effect %q is none of gate, condition, mention", fr.Effect)
 	}

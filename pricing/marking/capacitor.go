@@ -17,6 +17,10 @@ func parseCapacitor(plain string) (part.Capacitor, []Span) {
 	r := &reader{rest: plain}
 	var c part.Capacitor
 
+	if m := r.take(capUnreadProt); m != nil {
+		c.Protection = part.ProtectionUnread
+		r.miss(m[0], "a protection class is printed but not readable")
+	}
 	r.refuse(capUnreadable, "stated to be unreadable")
 	r.refuse(capDamaged, "not fully readable")
 	if m := capBroken.FindStringIndex(r.rest); m != nil {

@@ -85,6 +85,8 @@ var capacitorMarks = []struct{ text, want string }{
 	{"4uF//4uF 450V", "4 µF + 4 µF in parallel 450 VAC"},
 	{"8µF 450V~ (C) 500V~ (D)", "8 µF 450 VAC C / 500 VAC D"},
 	// What must not be read.
+	{"8uF 450V S?", "8 µF 450 VAC S?"},
+	{"8uF 450V protection class illegible", "8 µF 450 VAC S?"},
 	{"8 uF 4 50 V", "8 µF"},
 	{"12.5/450", ""},
 	{"8 µF, voltage unreadable", "8 µF"},

@@ -32,6 +32,7 @@ var (
 	capDamaged = regexp.MustCompile(`[^\s/+]*[?_#][^\s/+]*(?:\s*(?:UF|VAC|V|VDC|HZ)\b)?`)
 	// "4 50 V": a voltage of two figures after a lone figure has come apart.
 	capBroken     = regexp.MustCompile(`(?:^|[^+/&±\s] )\d{1,2} \d{2} ?(?:V|VAC|VDC)\b`)
+	capUnreadProt = regexp.MustCompile(`\b[SP]\?|\bPROTECTION (?:CL(?:ASS)? )?(?:IS )?(?:UNREADABLE|ILLEGIBLE|NOT READABLE|WORN OFF)\b`)
 	capUnreadable = regexp.MustCompile(`(?:\b(?:VOLTAGE|VOLTS|V|VAC|CAPACITANCE|CAPACITY|VALUE|UF|CL|RATING|MARK(?:ING)?|PROTECTION)\b\s*)?(?:IS |ARE )?\b(?:UNREADABLE|ILLEGIBLE|NOT READABLE|CAN'?T READ(?: \w+)?|CANNOT READ(?: \w+)?|WORN(?: OFF| AWAY)?|RUBBED OFF|FADED|BURNT OFF|UNKNOWN|NOT VISIBLE|MISSING)\b`)
 
 	capClimate    = regexp.MustCompile(`-?\b(10|25|40|55)\s*/\s*\+?0?(55|70|85|90|100|105|125)\s*/\s*(10|21|56)\b`)

@@ -30,7 +30,7 @@ func stable(t interface {
 		t.Errorf("%q -> %q -> %q\n first %+v %+v\n again %+v %+v", text, first.Canonical, again.Canonical,
 			first.Spec.Capacitor, first.Spec.Belt, again.Spec.Capacitor, again.Spec.Belt)
 	}
-	if len(again.Unread) > 0 {
+	if len(again.Unread) > 0 && !strings.Contains(first.Canonical, "S?") { // S? says itself that it is unread
 		t.Errorf("%q -> %q leaves %v unread", text, first.Canonical, again.Unread)
 	}
 }
@@ -55,13 +55,13 @@ func FuzzParseCapacitor(f *testing.F) {
 		f.Add(c.text)
 	}
 	for _, hard := range []string{
-		"1,2,3,4uF",               // decimal commas that share digits
-		"B 400V C 450V D 500V A",  // letters before and after voltages
-		"\x01 8uF \x00450V\xff",   // the reader's own gap sign and broken UTF-8
-		"999999999999uF 99999V",   // more digits than any field holds
-		"8uF 1V 2V 3V 400V 450V",  // more voltages than a spec holds
-		"00008uF 0000V",           // zeros
-		"X X X 2x2x2uF",           // multiplication everywhere
+		"1,2,3,4uF",                                  // decimal commas that share digits
+		"B 400V C 450V D 500V A",                     // letters before and after voltages
+		"\x01 8uF \x00450V\xff",                      // the reader's own gap sign and broken UTF-8
+		"999999999999uF 99999V",                      // more digits than any field holds
+		"8uF 1V 2V 3V 400V 450V",                     // more voltages than a spec holds
+		"00008uF 0000V",                              // zeros
+		"X X X 2x2x2uF",                              // multiplication everywhere
 		"01X001", "00 001 to 0002 mf", "1000000kohm", // found by fuzzing: printed what was not read back
 		"99999999999 kohm bleed",  // resistor beyond the field
 		"-25/85/21 40/70/21 8/5",  // two climates

@@ -137,18 +137,20 @@ const (
 	P0
 	P1
 	P2
+	// ProtectionUnread: a class is printed but could not be read.
+	ProtectionUnread
 )
 
 // String is the printed mark, empty when not stated.
 func (p Protection) String() string {
-	return [...]string{"", "S0", "S1", "S2", "S3", "P0", "P1", "P2"}[p%8]
+	return [...]string{"", "S0", "S1", "S2", "S3", "P0", "P1", "P2", "S?"}[p%9]
 }
 
 // Rank orders protection: 1 none (S0, P0), 2 guarded but may fail open or
 // short (S1, P1), 3 fails safe (S2, P2, S3); 0 not stated.
 //
 // Source: IEC 60252-1, from memory, clause text not seen.
-func (p Protection) Rank() int64 { return [...]int64{0, 1, 2, 3, 3, 1, 2, 3}[p%8] }
+func (p Protection) Rank() int64 { return [...]int64{0, 1, 2, 3, 3, 1, 2, 3, 0}[p%9] }
 
 // Climate is the climatic category min/max/days, °C and days of damp heat.
 // Max zero means not stated; Days zero means only the temperatures were given.
@@ -306,7 +308,11 @@ var capacitorFields = []Field{
 	{Name: "class", Label: "class of operation", Get: ofCapacitor(func(c *Capacitor) Value {
 		return positive(int64(c.Ratings.BestClassAt(0)))
 	}), Text: textOfCapacitor(classText)},
-	{Name: "protection", Label: "safety protection", Get: ofCapacitor(func(c *Capacitor) Value { return positive(c.Protection.Rank()) }),
+	{Name: "protection", Label: "safety protection", Get: ofCapacitor(func(c *Capacitor) Value {
+		v := positive(c.Protection.Rank())
+		v.Unreadable = c.Protection == ProtectionUnread
+		return v
+	}),
 		Format: func(v Value) string {
 			return [...]string{"", "none (S0)", "guarded (S1)", "fails safe (S2, S3)"}[v.N%4]
 		}},

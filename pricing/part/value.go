@@ -10,6 +10,9 @@ type Value struct {
 	N int64
 	// Set reports whether the property was stated at all.
 	Set bool
+	// Unreadable reports that something was printed there but could not be
+	// read, so that silence is not taken for "nothing asked". Only with Set false.
+	Unreadable bool
 }
 
 // Of returns a stated value.
