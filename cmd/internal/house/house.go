@@ -170,6 +170,10 @@ func newID() string {
 	return strings.ToLower(base32.StdEncoding.EncodeToString(b[:]))
 }
 
+// Conn is the connection through memory to what runs here, for stubs the house
+// has none of, such as health. It is closed with the house.
+func (h *House) Conn() *grpc.ClientConn { return h.conn }
+
 // Serve accepts calls on l too, until Close. Failures come out of Failed.
 func (h *House) Serve(l net.Listener) { h.serve(h.outer, l) }
 
