@@ -120,7 +120,10 @@ func (b *builder) family() {
 	b.variants = s
 	sum := 0.0
 	for _, o := range items {
-		v := Variant{Code: o.text("code"), Label: o.text("label"), Share: o.number("share")}
+		v := Variant{Code: o.text("code"), Label: o.text("label"), Share: o.number("share"), Licence: o.text("licence")}
+		if _, n := o.get("licence"); n != nil && !b.words.licensed[n.Value] {
+			b.at(familyFile, n, "%q is not a licensed skill%s: skills are defined in %s", n.Value, nearest(n.Value, keysOf(b.words.licensed)), termsFile)
+		}
 		sum += v.Share
 		b.fam.Variants = append(b.fam.Variants, v)
 	}

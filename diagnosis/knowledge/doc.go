@@ -12,7 +12,7 @@
 // served, or where on a disk its files are: it takes an fs.FS.
 //
 // Worked number: an expert writes that a broken belt is the matter in 0.078 of
-// calls. With shares that sum to 1.2 and 1.12 faults per call the loader scales
-// it by 0.230/1.2 to a prior of 0.015, so that two faults at once stay the
+// calls. With shares that sum to 1.07 and 1.12 faults per call the loader scales
+// it by 0.230/1.07 to a prior of 0.017, so that two faults at once stay the
 // exception (see setPriors).
 package knowledge

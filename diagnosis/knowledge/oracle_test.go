@@ -2,6 +2,7 @@ package knowledge_test
 
 import (
 	"cmp"
+	"math"
 	"slices"
 	"testing"
 
@@ -14,12 +15,32 @@ type needed struct {
 	p    float64
 }
 
-// rank works out, apart from any room of the product, which part kinds are
-// needed when some findings are certain. It is the plain noisy-OR with leak by
-// inclusion and exclusion over the present findings (Heckerman 1989), with
-// every fault on its own (cause links left out) and at least one fault there.
-// An unknown code fails the test.
+// said is a finding with the strength of its report, infinite when certain.
+type said struct {
+	code    string
+	present bool
+	ratio   float64
+}
+
+// rank is weigh for findings that are certain.
 func rank(t *testing.T, f *knowledge.Family, variant string, present, absent []string) []needed {
+	t.Helper()
+	var all []said
+	for _, code := range present {
+		all = append(all, said{code, true, math.Inf(1)})
+	}
+	for _, code := range absent {
+		all = append(all, said{code, false, math.Inf(1)})
+	}
+	return weigh(t, f, variant, all)
+}
+
+// weigh works out, apart from any room of the product, which part kinds are
+// needed. It is the plain noisy-OR with leak by inclusion and exclusion
+// (Heckerman 1989) with virtual evidence (Pearl 1988): every fault on its own
+// (cause links left out) and at least one fault there. An unknown code fails the
+// test.
+func weigh(t *testing.T, f *knowledge.Family, variant string, all []said) []needed {
 	t.Helper()
 	priors := make([]float64, len(f.Faults))
 	for i, fault := range f.Faults {
@@ -35,57 +56,50 @@ func rank(t *testing.T, f *knowledge.Family, variant string, present, absent []s
 		}
 		priors[i] = odds / (1 + odds)
 	}
-	find := func(code string) int {
-		i, ok := f.FindingIndex(code)
-		if !ok {
-			t.Fatalf("no finding %q in %s", code, f.Code)
-		}
-		return i
-	}
-	// stays[i][s] is the chance that fault i leaves every absent finding and
-	// every present finding of the subset s alone.
-	n := len(present)
-	subset := 1 << n
-	q := func(i, finding int) float64 {
-		for _, l := range f.Faults[i].Links {
-			if l.Finding == finding {
-				return l.P
-			}
-		}
-		return 0
-	}
-	stays := make([][]float64, len(f.Faults))
-	for i := range f.Faults {
+	// An observation weighs one when the finding is as reported and 1/ratio
+	// when not. With u = P(finding absent | faults), a product over leak and
+	// faults, that is constant + slope*u.
+	subset := 1 << len(all)
+	stays := make([][]float64, len(f.Faults)) // P(fault i leaves the findings of the subset alone | it is there)
+	for i := range stays {
 		stays[i] = make([]float64, subset)
 		for s := range subset {
 			stays[i][s] = 1
-			for j, code := range present {
-				if s>>j&1 == 1 {
-					stays[i][s] *= 1 - q(i, find(code))
+		}
+	}
+	weight := make([]float64, subset)
+	for s := range subset {
+		weight[s] = 1
+	}
+	for j, o := range all {
+		at, ok := f.FindingIndex(o.code)
+		if !ok {
+			t.Fatalf("no finding %q in %s", o.code, f.Code)
+		}
+		constant, slope := 1.0, 1/o.ratio-1
+		if !o.present {
+			constant, slope = 1/o.ratio, 1-1/o.ratio
+		}
+		for s := range subset {
+			if s>>j&1 == 0 {
+				weight[s] *= constant
+				continue
+			}
+			weight[s] *= slope * (1 - f.Findings[at].Leak)
+			for i := range f.Faults {
+				for _, l := range f.Faults[i].Links {
+					if l.Finding == at {
+						stays[i][s] *= 1 - l.P
+					}
 				}
 			}
-			for _, code := range absent {
-				stays[i][s] *= 1 - q(i, find(code))
-			}
 		}
 	}
-	leaks := make([]float64, subset)
-	for s := range subset {
-		leaks[s] = 1
-		for j, code := range present {
-			if s>>j&1 == 1 {
-				leaks[s] *= -(1 - f.Findings[find(code)].Leak) // the sign of inclusion and exclusion
-			}
-		}
-		for _, code := range absent {
-			leaks[s] *= 1 - f.Findings[find(code)].Leak
-		}
-	}
-	// joint is P(findings, none of the faults in off).
+	// joint is P(findings, none of the faults that are off).
 	joint := func(off func(i int) bool) float64 {
 		sum := 0.0
 		for s := range subset {
-			term := leaks[s]
+			term := weight[s]
 			for i := range f.Faults {
 				if off(i) {
 					term *= 1 - priors[i]
@@ -97,12 +111,12 @@ func rank(t *testing.T, f *knowledge.Family, variant string, present, absent []s
 		}
 		return sum
 	}
-	all := joint(func(int) bool { return false })
+	whole := joint(func(int) bool { return false })
 	none := joint(func(int) bool { return true })
 	out := make([]needed, len(f.Parts))
 	for p, part := range f.Parts {
 		without := joint(func(i int) bool { return f.Faults[i].Part == p })
-		out[p] = needed{part.Kind, (all - without) / (all - none)}
+		out[p] = needed{part.Kind, (whole - without) / (whole - none)}
 	}
 	slices.SortStableFunc(out, func(a, b needed) int { return cmp.Compare(b.p, a.p) })
 	return out

@@ -78,7 +78,7 @@ func nearest(got string, known []string) string {
 	if len(got) > 64 { // a word this long is no slip of the finger
 		return ""
 	}
-	best, at := "", 1+max(1, len(got)/3)
+	best, at := "", 2+len(got)/4 // one slip in a short word, more in a long one
 	for _, k := range known {
 		if d := levenshtein.ComputeDistance(got, k); d < at {
 			best, at = k, d

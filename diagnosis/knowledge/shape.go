@@ -221,10 +221,7 @@ func (c *checker) list(n *yaml.Node, s *shape, name string) {
 }
 
 func (c *checker) length(n *yaml.Node, s *shape, name string, got int) {
-	limit := s.hi
-	if limit == 0 {
-		limit = maxItems
-	}
+	limit := s.most()
 	if f := float64(got); f < s.lo || f > limit {
 		c.at(n, "%s has %d entries: allowed are %v to %v", name, got, s.lo, limit)
 	}

@@ -53,6 +53,10 @@ type Variant struct {
 	// variant, in (0, 1]: the mix to use when the variant is unknown. The
 	// shares of a family sum to 1.
 	Share float64
+	// Licence is the licensed skill without which nobody may open an appliance
+	// of this variant, whatever the fault, such as "gas"; "" when none is
+	// needed. Work with access group outside stays free.
+	Licence string
 }
 
 // Part is one part kind a fault may need.
