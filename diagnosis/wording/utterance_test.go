@@ -1,0 +1,278 @@
+package wording
+
+import (
+	"slices"
+	"strings"
+	"testing"
+
+	"onevisit/diagnosis/evidence"
+)
+
+// utterances are our own sentences in the manner of callers (common practice,
+// no source). Each line: family | text | what must be read. "+f" finding
+// present, "-f" absent, "~f" not reported present, "=f" not reported at all;
+// "*h" hazard, and no other hazard may be read; "theory:p", "bad:p", "good:p",
+// "new:p" mention of a part kind; "?" nothing informative.
+const utterances = `
+d | Drum doesn't go round any more | +drum_not_turning
+d | the drum has stopped turning but I can hear the motor running | +drum_not_turning +motor_runs_drum_still
+d | the barrel just sits there while the engine is running | +motor_runs_drum_still
+d | it buzzes but nothing moves | +hums_not_starting
+d | It just hums | +hums_not_starting
+d | humming noise, tub won't rotate | +hums_not_starting +drum_not_turning
+d | when I press start it hums for a few seconds and then stops | +hums_not_starting
+d | it'll start if I reach in and give the drum a shove | +starts_when_pushed
+d | if I spin it by hand it gets going | +starts_when_pushed
+d | unplugged it, the drum turns freely by hand and feels normal | +turns_freely_by_hand_with_drag
+d | I can spin the drum with one finger, feels like nothing is attached | +drum_loose_light
+d | drum wont budge even by hand, its jammed solid | +drum_stiff
+d | the drum is stiff to turn by hand | +drum_stiff
+d | slow to get going, struggles to start with a full load | +struggles_to_start
+d | only turns one way, hums when it should reverse | +turns_one_way_only
+d | heard a loud snap then the drum stopped | +snap_heard +drum_not_turning
+d | there's black rubber dust under it | +black_dust_beneath
+d | Took the back off and the belt is snapped | +belt_seen_broken bad:drive_belt *opened_by_user
+d | Dead as a doornail, no lights | +dead
+d | it won't power on | +dead
+d | nothing at all happens when i turn it on, no lights | +dead
+d | lights come on but it won't start | -dead +lights_but_no_start
+d | display lights up, I press start and nothing happens | +lights_but_no_start
+d | it clicks when I press start and then nothing | +clicks_only
+d | have to press the start button loads of times before it goes | +start_button_fiddly
+d | have to hold the door shut with my foot or it cuts out | +starts_when_door_pressed
+d | the door won't stay shut, keeps popping open mid cycle | +door_not_staying_shut
+d | the plastic hook on the door has broken off | +door_hook_broken bad:door_catch
+d | keeps turning with the door open | +runs_door_open
+d | the drum light doesn't come on when I open the door | +drum_light_wrong
+d | child lock light is on | +lock_symbol
+d | the dial doesn't move on, stays in the same place | +dial_not_moving
+d | buttons don't do anything | +buttons_dead
+d | all the lights are flashing | +flashing_or_message
+d | there's an error code on the display | +flashing_or_message
+d | starts up by itself in the middle of the night | +acts_by_itself
+d | stopped working after a power cut | +after_power_cut_or_storm
+d | the plug was scorching and has gone brown | +plug_browned *overheating
+d | kettle doesn't work in that socket either | +other_appliance_dead_there
+d | I tried a lamp in the same socket and it works fine | -other_appliance_dead_there
+d | stops after 10 minutes | +stops_midway
+d | cuts out halfway through, then works again after it cools down | +stops_midway +restarts_after_rest
+d | finishes too early and the clothes are still wet | +ends_too_early +takes_long
+d | runs and runs, never shuts off | +runs_on
+d | won't stop, goes on for hours | +runs_on
+d | No heat | +no_heat
+d | not getting warm at all | +no_heat
+d | only blowing cold air | +no_heat
+d | Clothes are stone cold at the end, it turns fine though | +no_heat -drum_not_turning
+d | it tumbles but doesn't get hot | -drum_not_turning +no_heat
+d | isnt heting up | +no_heat
+d | heats up fine but the drum isn't spinning | -no_heat +drum_not_turning
+d | it only gets lukewarm | +weak_heat ~no_heat
+d | not as hot as it used to be | +weak_heat
+d | barely warm | +weak_heat
+d | takes three hours to dry a normal load | +takes_long
+d | clothes still damp after a full cycle | +takes_long
+d | drying takes twice as long as before | +takes_long
+d | some days it heats, other days it doesn't | +heat_comes_and_goes
+d | gets hot for the first ten minutes then goes cold | +heat_first_minutes_only
+d | it gets way too hot, I burnt my hand on the drum | +too_hot *overheating
+d | clothes come out scalding | +too_hot *overheating
+d | hardly any air coming out of the vent | +weak_airflow
+d | lots of air blowing out the vent but it's cold | -weak_airflow +no_heat
+d | filter is full of fluff | +filter_dirty
+d | I clean the lint filter every time | -filter_dirty
+d | the vent hose is squashed behind it | +hose_crushed
+d | the hose has come off the back | +hose_split_seen
+d | the pipe outside is blocked with fluff | +vent_blocked_or_long
+d | never cleaned the condenser | +exchanger_dirty
+d | it's packed full of towels | +overloaded
+d | it stands in a freezing garage | +room_cold
+d | the windows are dripping with condensation | +damp_room
+d | lint blowing all over the laundry | +fluff_in_room
+d | gas dryer, igniter glows but it doesn't light | +igniter_glows_no_flame
+d | loud squeal on start up | +squeal +squeal_at_start_only
+d | squeaks like a mouse every time it goes round | +squeal
+d | thumping noise on every turn | +thump
+d | it thumps at first but fades after a few minutes | +thump +thump_fades
+d | deep rumbling, worse with a heavy load | +rumble +noise_worse_when_full
+d | metal on metal scraping at the front | +scrape_metal +noise_at_front
+d | rattles like a bag of spanners | +rattle
+d | something clinking round in the drum, maybe a coin | +clink_loose_item
+d | whirring noise from the fan like something stuck in it | +roar_with_air
+d | grinding from the motor | +groan
+d | smells like burning rubber | +burning_smell +burnt_rubber_smell *burning_smell
+d | hot plastic smell coming from the back | +burning_smell +hot_electric_smell *burning_smell
+d | there's a bit of a burny smell | +burning_smell *burning_smell
+d | saw smoke coming out the back | +smoke *smoke
+d | sparks flew out of it | +sparks *sparks
+d | trips the breaker as soon as I plug it in | +trips_breaker +trips_at_plug_in *trips_breaker
+d | knocks the power off when the heater kicks in | +trips_breaker +trips_when_heating *trips_breaker
+d | brown streaks on the clothes | +clothes_marked
+d | shirts get caught between the drum and the front | +clothes_caught
+d | felt seal is hanging off inside | +seal_hanging
+d | puddle of water under the condenser dryer | +water_leak
+d | says empty the water tank but it's empty | +tank_message_stays
+d | water container never fills up any more | +tank_empty
+d | the pump gurgles all the time | +pump_noise
+d | stopped working since we moved house | +moved_recently
+d | only three months old | +new_machine
+d | hasn't been used for months | +long_unused
+d | my husband reckons it's the thermostat | theory:cycling_thermostat theory:high_limit_thermostat
+d | could it be the heating element? | theory:heating_element
+d | we had a new belt fitted last month | new:drive_belt
+d | the belt looks fine | good:drive_belt
+d | I need a new door catch | theory:door_catch
+d | My tumble dryer isn't working | ?
+d | it's broken, can someone come out | ?
+d | the washing machine is fine, it's the dryer | ?
+d | our old one caught fire years ago | ?
+d | Do you work on saturdays? | ?
+w | won't drain, full of water | +water_left
+w | the water won't go out | +water_left
+w | left with a drum full of water at the end | +water_left
+w | drains really slowly | +drains_slowly
+w | pump is humming but no water comes out | +pump_hums_no_drain
+w | can't hear the pump at all | +pump_silent
+w | horrible rattle when it pumps out | +pump_rattles
+w | cleaned the filter, found a coin in it | +trap_blocked
+w | the drain hose was kinked behind it | +drain_hose_kinked
+w | the waste hose is split and leaking | +drain_hose_split +water_leak
+w | water comes up in the drum when I empty the sink | +sink_backflow
+w | it washes fine but won't spin | +no_spin
+w | spin isn't working | +no_spin
+w | spinning slowly, never gets up to speed | +spin_weak
+w | clothes come out dripping wet | +clothes_soaking
+w | tries to spin a few times then gives up | +tries_then_gives_up
+w | only happens with one heavy blanket in it | +single_heavy_item
+w | fine when empty, won't spin with a full load | +works_when_empty
+w | foam everywhere, way too many suds | +suds_excess
+w | fills with water but the drum doesn't move | +drum_not_turning
+w | hums but drum won't turn | +hums_not_starting +drum_not_turning
+w | drum jerks a bit then stops | +jerks_then_stops
+w | goes mental, spins flat out from the start | +drum_races
+w | blue sparks from the motor underneath | +sparks +sparks_at_motor *sparks
+w | agitator doesn't move but it spins | +no_agitation -no_spin
+w | it agitates but won't spin | +agitates_no_spin
+w | dead, no lights at all | +dead
+w | lights are on but it wont start | +lights_but_no_start -dead
+w | door won't lock so it won't start | +door_will_not_lock
+w | no click from the door | +no_door_click
+w | door lock clicks over and over | +door_clicks_repeatedly
+w | cant get the door open, my clothes are trapped | +door_will_not_open
+w | door handle came off in my hand | +handle_broken bad:door_handle
+w | there's a sock caught in the door | +cloth_in_door
+w | no water comes in | +no_fill
+w | not filling | +no_fill
+w | takes ages to fill, just a trickle | +fills_slowly
+w | the tap was turned off | +tap_off
+w | cold tap has no pressure in the kitchen either | +tap_weak
+w | it keeps filling even when it's switched off | +fills_power_off +overfills
+w | won't stop filling, water up to the top | +overfills
+w | fills and empties at the same time | +keeps_filling_draining
+w | softener stays in the drawer | +softener_not_taken
+w | water pours out of the soap drawer | +drawer_floods +water_leak
+w | leaks from the front when it fills | +leak_front +leak_when_filling
+w | puddle underneath after every wash | +water_leak +leak_underneath
+w | leaks only when it's spinning | +water_leak +leak_when_spinning
+w | drips even when it's off | +leak_when_off
+w | there's a tear in the door rubber | +rubber_torn bad:door_gasket
+w | mould all over the door seal | +rubber_dirty
+w | roars like a jet on spin | +roar_on_spin
+w | sounds like an aeroplane taking off when it spins | +roar_on_spin
+w | bangs like crazy on the spin cycle | +bangs_on_spin
+w | jumps across the floor when it spins | +walks_shakes
+w | shakes the whole house on spin | +walks_shakes
+w | I can lift the drum up and down | +drum_can_be_lifted
+w | transit bolts are still in | +transit_bolts_in
+w | water stays cold even on 60 | +water_cold
+w | washing in cold water, not heating | +water_cold
+w | cycle takes forever, stuck at 20 minutes | +cycle_too_long
+w | trips the RCD when it starts to heat | +trips_breaker +trips_when_heating *trips_breaker
+w | blows the fuse every time it spins | +trips_breaker +trips_when_turning *trips_breaker
+w | smells musty, like a wet dog | +bad_smell
+w | drum smells of mould | +bad_smell
+w | grey marks on the whites | +clothes_marked
+w | tiny holes in my shirts | +clothes_torn
+w | white powder left on the clothes | +residue_left
+w | stops in the middle of the wash | +stops_midway
+w | I think the bearings have gone | theory:drum_bearing
+w | is it the pump? | theory:drain_pump
+w | hello can I book a repair please | ?
+d | I can smell gas | *gas_smell
+d | no smell of gas | ~burning_smell
+d | there's a faint whiff of gas near it maybe | *gas_smell
+d | my husband said he smelt gas in the laundry | *gas_smell
+d | the carbon monoxide alarm went off | *carbon_monoxide
+d | it caught fire this morning, I put it out | *fire
+d | I'm worried it might catch fire | ?
+d | flames at the back of the dryer | *fire
+d | no smoke or burning smell | -smoke -burning_smell
+d | no smoke, sparks or flames | -smoke -sparks
+d | doesn't trip the breaker | -trips_breaker
+d | I got a shock off the door | *electric_shock
+w | gives me a tingle when I touch it | *electric_shock
+w | water is running onto the power board | *water_near_electrics
+w | water coming through the ceiling below near the light fitting | *water_near_electrics
+w | small leak, nowhere near the plug | +water_leak
+w | fingers got trapped in the drum | *person_trapped
+w | I bypassed the door switch with a wire | *interlock_defeated
+w | laundry got flooded and it stood in water | *flood_damage
+w | I've a newborn baby and need it fixed | *vulnerable_person
+`
+
+var mentionNames = map[string]evidence.Mention{
+	"theory": evidence.Theory, "bad": evidence.SeenBad, "good": evidence.SeenGood, "new": evidence.Replaced,
+}
+
+func TestRead_Utterances(t *testing.T) {
+	l := english(t)
+	n := 0
+	for line := range strings.Lines(utterances) {
+		f := strings.Split(strings.TrimSpace(line), " | ")
+		if len(f) != 3 {
+			continue
+		}
+		n++
+		family := map[string]string{"d": "tumble_dryer", "w": "washing_machine"}[f[0]]
+		r := l.Read(f[1], family)
+		var hazards []string
+		for _, want := range strings.Fields(f[2]) {
+			name := want[1:]
+			i := slices.IndexFunc(r.Observations, func(o evidence.Observation) bool { return o.Finding == name })
+			ok := true
+			switch want[0] {
+			case '+':
+				ok = i >= 0 && r.Observations[i].Present
+			case '-':
+				ok = i >= 0 && !r.Observations[i].Present
+			case '~':
+				ok = i < 0 || !r.Observations[i].Present
+			case '=':
+				ok = i < 0
+			case '*':
+				hazards = append(hazards, name)
+			case '?':
+				ok = !r.Informative
+			default:
+				kind, part, _ := strings.Cut(want, ":")
+				ok = slices.ContainsFunc(r.Parts, func(p evidence.PartMention) bool {
+					return p.PartKind == part && p.Kind == mentionNames[kind]
+				})
+			}
+			if !ok {
+				t.Errorf("%s: %q: want %s, got\n%s", family, f[1], want, show(r))
+			}
+		}
+		var got []string
+		for _, h := range r.Hazards {
+			got = append(got, h.Code)
+		}
+		slices.Sort(got)
+		slices.Sort(hazards)
+		if !slices.Equal(got, hazards) {
+			t.Errorf("%q: hazards %v, want %v\n%s", f[1], got, hazards, show(r))
+		}
+	}
+	if n < 150 {
+		t.Errorf("only %d utterances read; the table must hold at least 150", n)
+	}
+}
