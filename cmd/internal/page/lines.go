@@ -50,5 +50,22 @@ func (p *Page) Field(label, s string) { p.hang(0, bold, label, fieldColumn, plai
 // Good sets a field whose text is good news.
 func (p *Page) Good(label, s string) { p.hang(0, bold, label, fieldColumn, good, s) }
 
+// StrongField sets a field whose text should not be skipped.
+func (p *Page) StrongField(label, s string) { p.hang(0, bold, label, fieldColumn, bold, s) }
+
+// Entry sets one of several texts of a field, each with a short mark, such as a
+// percentage, flush right before it.
+func (p *Page) Entry(label, mark, s string) {
+	mark = Clean(mark)
+	lead := pad(Clean(label), fieldColumn) + strings.Repeat(" ", max(0, markColumns-Columns(mark))) + mark
+	p.hang(0, bold, lead, EntryColumn, plain, s)
+}
+
+// markColumns is what the mark of an entry takes; longer ones push the text.
+const markColumns = 5
+
+// EntryColumn is where the text of an entry begins.
+const EntryColumn = fieldColumn + markColumns + gap
+
 // fieldColumn is where the text of a field begins.
 const fieldColumn = 14
