@@ -11,6 +11,10 @@ import (
 type Person struct {
 	Skills []string
 	Tools  []string // nil: unknown, take it that every tool is there
+	// Variant is the code of the machine's variant, "" when unknown. Nobody
+	// opens a machine whose variant asks for a licence, such as a gas-fired
+	// dryer, without holding it.
+	Variant string
 }
 
 func (p Person) has(skill string) bool { return slices.Contains(p.Skills, skill) }
@@ -134,6 +138,12 @@ func refuse(f *knowledge.Family, c int, who Person, rules *Rules) (Left, bool) {
 	}
 	for _, l := range licences {
 		if !who.has(l) {
+			return Left{c, NotLicensed, l, rules.Leave.Text}, true
+		}
+	}
+	inside := check.Hazard == knowledge.Isolated || check.Hazard == knowledge.Licensed || opened(f, check.Access)
+	if i, ok := f.VariantIndex(who.Variant); ok && inside {
+		if l := f.Variants[i].Licence; l != "" && !who.has(l) {
 			return Left{c, NotLicensed, l, rules.Leave.Text}, true
 		}
 	}

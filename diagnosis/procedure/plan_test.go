@@ -300,3 +300,51 @@ func BenchmarkEstimator(b *testing.B) {
 		e.Minutes(w)
 	}
 }
+
+// Common practice, no source: a gas-fired machine is opened by the licensed
+// only, even for a part that has nothing to do with gas.
+func TestPlan_NobodyOpensALicensedVariantWithoutTheLicence(t *testing.T) {
+	f := &knowledge.Family{
+		Code:     "f",
+		Variants: []knowledge.Variant{{Code: "plain", Share: 0.5}, {Code: "fired", Share: 0.5, Licence: "gas"}},
+		Parts:    []knowledge.Part{{Kind: "belt"}, {Kind: knowledge.NoPart}},
+		Findings: []knowledge.Finding{{Code: "still", Leak: 0.01}},
+		Faults: []knowledge.Fault{
+			{Code: "belt", Prior: 0.2, Links: []knowledge.Link{{P: 0.9}}},
+			{Code: "jam", Part: 1, Prior: 0.2, Links: []knowledge.Link{{P: 0.9}}},
+		},
+		Access: []knowledge.AccessGroup{{Code: "outside", Parent: -1}, {Code: "panel", Minutes: 10, Parent: -1}},
+		Checks: []knowledge.Check{
+			{Code: "belt", Faults: []int{0}, Instruction: "look at the belt", Minutes: 2, Access: 1, Hazard: knowledge.Isolated, Detects: 1, Expect: "whole"},
+			{Code: "drum", Faults: []int{1}, Instruction: "look into the drum", Minutes: 2, Hazard: knowledge.Outside, Detects: 1, Expect: "empty"},
+		},
+	}
+	m, err := belief.Compile(f, belief.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, err := m.Posterior(evidence.Evidence{Appliance: evidence.Appliance{Family: "f"}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, tc := range []struct {
+		variant string
+		skills  []string
+		steps   int
+	}{
+		{"plain", []string{"electrical"}, 2},
+		{"fired", []string{"electrical"}, 1},
+		{"fired", []string{"electrical", "gas"}, 2},
+	} {
+		got, err := Plan(p, Person{Skills: tc.skills, Variant: tc.variant}, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if len(got.Steps) != tc.steps {
+			t.Errorf("%s with %v: %d steps, want %d", tc.variant, tc.skills, len(got.Steps), tc.steps)
+		}
+		if tc.steps == 1 && (len(got.Left) != 1 || got.Left[0].Reason != NotLicensed || got.Left[0].Need != "gas") {
+			t.Errorf("%s with %v: left %+v, want the panel check for want of the gas licence", tc.variant, tc.skills, got.Left)
+		}
+	}
+}

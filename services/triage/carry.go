@@ -29,7 +29,7 @@ const needed = 0.1
 func carry(out *triagev1.AssessResponse, p *belief.Posterior, h heard) error {
 	f := h.family
 	sets, _ := p.Outcomes(keptMass, keptSets)
-	weigh := newWeights(f)
+	weigh := newWeights(f, h.evidence.Appliance.Variant)
 	for _, s := range sets {
 		out.Outcomes = append(out.Outcomes, outcomeOf(f, s, h.evidence.Appliance.Ratings))
 		weigh.add(s)
@@ -124,10 +124,15 @@ type weights struct {
 	mass, time                  float64
 	bySkill, byTool, byCaution  map[string]float64
 	skillOrder, toolOrder, said []string
+	licence                     string // without which nobody opens this machine
 }
 
-func newWeights(f *knowledge.Family) *weights {
-	return &weights{f: f, bySkill: map[string]float64{}, byTool: map[string]float64{}, byCaution: map[string]float64{}}
+func newWeights(f *knowledge.Family, variant string) *weights {
+	licence := ""
+	if i, ok := f.VariantIndex(variant); ok {
+		licence = f.Variants[i].Licence
+	}
+	return &weights{f: f, licence: licence, bySkill: map[string]float64{}, byTool: map[string]float64{}, byCaution: map[string]float64{}}
 }
 
 func (w *weights) add(s belief.FaultSet) {
@@ -136,6 +141,9 @@ func (w *weights) add(s belief.FaultSet) {
 		x := &w.f.Faults[fault]
 		w.time += s.P * x.Minutes
 		skills, tools, cautions = union(skills, x.Skills), union(tools, x.Tools), union(cautions, x.Cautions)
+		if w.licence != "" && x.Hazard != knowledge.Outside {
+			skills = union(skills, []string{w.licence})
+		}
 	}
 	w.mass += s.P
 	count := func(into map[string]float64, order *[]string, codes []string) {

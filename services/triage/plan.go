@@ -22,7 +22,7 @@ func (s *Server) PlanChecks(_ context.Context, req *triagev1.PlanChecksRequest) 
 		return nil, err
 	}
 	rules := procedure.DefaultRules()
-	plan, err := procedure.Plan(posterior, procedure.Person{Skills: req.GetSkills()}, rules)
+	plan, err := procedure.Plan(posterior, procedure.Person{Skills: req.GetSkills(), Variant: h.evidence.Appliance.Variant}, rules)
 	if err != nil {
 		return nil, err
 	}
