@@ -145,6 +145,28 @@ func TestChoose(t *testing.T) {
 			r.OpenUrgent = open(need("cap", "5 x 400"))
 			return r
 		}(), action: job.ActionAssign, who: "T1", reasons: "T1 chosen"},
+		{name: "one may go, two together may not", r: func() Request {
+			two := job.Need{PartKind: "belt", Mark: "1930 mm", Quantity: 2, Probability: 1}
+			r := ask(sure(two), van("T1", 5, line("belt", "1930 mm", 3, 0)))
+			r.OpenUrgent = open(two)
+			return r
+		}(), action: job.ActionOrderPart, reasons: "T1 part_reserved"},
+		{name: "of two licences the one that runs out first counts", r: func() Request {
+			e := gas(van("T1", 5, hasBelt), at(34))
+			e.Skills = append(e.Skills, fleet.Skill{Code: "hv", Until: at(400)})
+			f := gas(van("T2", 20, hasBelt), at(400))
+			f.Skills = append(f.Skills, fleet.Skill{Code: "hv", Until: at(400)})
+			j := gasJob(belt)
+			j.Requirement.Skills = []string{"gas", "hv"}
+			return ask(j, e, f)
+		}(), action: job.ActionAssign, who: "T2", reasons: "T2 chosen, T1 skill_missing"},
+		{name: "of two equal warehouses the first by id", r: func() Request {
+			r := ask(sure(belt), van("T1", 5))
+			a, b := shelfAt(4, hasBelt), shelfAt(4, hasBelt)
+			a.ID, b.ID = "W2", "W1"
+			r.Warehouses = []fleet.Warehouse{a, b}
+			return r
+		}(), action: job.ActionAssign, who: "T1", via: "W1", reasons: "T1 chosen"},
 		{name: "urgent does not stand back for urgent", r: func() Request {
 			r := ask(urgent(sure(belt)), van("T1", 5, hasBelt))
 			r.OpenUrgent = open(belt)
@@ -261,6 +283,43 @@ func TestChoose_WorkedNumber(t *testing.T) {
 	}
 	if k := d.Candidates[1]; k.TechnicianID != "A" || k.Cost != 370+4500 {
 		t.Errorf("A costs %+v, want 3.70 and 45.00", k)
+	}
+}
+
+// A likely job takes what it may and leaves what an open urgent job needs, from
+// van and shelf.
+func TestChoose_LikelyLeavesUrgentParts(t *testing.T) {
+	two := job.Need{PartKind: "belt", Mark: "a", Quantity: 2, Probability: 1}
+	j := likely([]job.Need{two, need("idler", "")}, job.Outcome{Probability: 0.5, Parts: []job.Need{two}}, job.Outcome{Probability: 0.4, Parts: []job.Need{need("idler", "")}})
+	u := sure(two)
+	u.ID, u.Priority = "U1", job.Urgent
+	for what, r := range map[string]Request{
+		"van": ask(j, van("T1", 3, line("belt", "a", 3, 0), line("idler", "", 1, 0))),
+		"shelf": func() Request {
+			r := ask(j, van("T1", 3, line("belt", "a", 1, 0)))
+			r.Warehouses = []fleet.Warehouse{shelfAt(2, line("belt", "a", 2, 0), line("idler", "", 1, 0))}
+			return r
+		}(),
+	} {
+		r.OpenUrgent = []job.Job{u}
+		d, err := Choose(r)
+		if err != nil {
+			t.Fatal(err)
+		}
+		belts, idlers := 0, 0
+		for _, p := range d.Assignment.Reserved {
+			if p.PartKind == "belt" {
+				belts += p.Quantity
+			} else {
+				idlers += p.Quantity
+			}
+		}
+		if belts > 1 || idlers != 1 {
+			t.Errorf("%s: takes %d belts of 3 with 2 held, and %d idlers", what, belts, idlers)
+		}
+		if a := d.Assignment; a.Chance > 0.4+1e-9 {
+			t.Errorf("%s: chance %g counts belts that are held", what, a.Chance)
+		}
 	}
 }
 

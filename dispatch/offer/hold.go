@@ -14,6 +14,7 @@ import (
 type hold struct {
 	m      *matcher
 	needs  []job.Need
+	wanted map[string]bool // the kinds of needs
 	pool   []shelf // all free parts of the region, one shelf per kind and mark
 	served int
 	one    map[[2]string]bool // whether a single part may go
@@ -24,8 +25,7 @@ func newHold(m *matcher, r Request) *hold {
 	if r.Job.Urgent() {
 		return nil
 	}
-	h := &hold{m: m, one: map[[2]string]bool{}}
-	wanted := map[string]bool{}
+	h := &hold{m: m, wanted: map[string]bool{}, one: map[[2]string]bool{}}
 	for _, j := range r.OpenUrgent {
 		if j.ID == r.Job.ID {
 			continue
@@ -33,7 +33,7 @@ func newHold(m *matcher, r Request) *hold {
 		for _, n := range j.Requirement.Parts {
 			if j.Requirement.Certain || n.Probability >= r.Costs.HoldForUrgent {
 				h.needs = append(h.needs, n)
-				wanted[n.PartKind] = true
+				h.wanted[n.PartKind] = true
 			}
 		}
 	}
@@ -42,7 +42,7 @@ func newHold(m *matcher, r Request) *hold {
 	}
 	at := map[[2]string]int{}
 	add := func(stock fleet.Stock) {
-		for _, s := range shelves(stock, "", wanted) {
+		for _, s := range shelves(stock, "", h.wanted) {
 			key := [2]string{s.partKind, s.mark}
 			if i, ok := at[key]; ok {
 				h.pool[i].free += s.free

@@ -177,16 +177,17 @@ func (c *chooser) direct(t *fleet.Technician) look {
 	return l
 }
 
-// trim gives up takes, least needed first, until what is held for urgent jobs
-// is left alone.
+// trim gives up takes of kinds that open urgent jobs need, least needed first,
+// until what is held for them is left alone.
 func (c *chooser) trim(takes []take, from []shelf) []take {
-	for len(takes) > 0 && !c.h.allows(takes, from) {
-		last := 0
-		for i := range takes {
-			if takes[i].need >= takes[last].need {
+	for !c.h.allows(takes, from) {
+		last := -1
+		for i, k := range takes {
+			if c.h.wanted[from[k.shelf].partKind] && (last < 0 || k.need >= takes[last].need) {
 				last = i
 			}
 		}
+		// allows refuses only for a take of a wanted kind, so there is one.
 		takes = append(takes[:last:last], takes[last+1:]...)
 	}
 	return takes

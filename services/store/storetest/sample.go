@@ -70,6 +70,7 @@ func FullTechnician(id string) fleet.Technician {
 			Arrive: noon, Start: noon, Finish: noon.Add(time.Hour), Urgent: true, Started: true,
 			Via: &fleet.Via{WarehouseID: "W1", Place: travel.Place{Lat: 7, Lng: 8}, Open: []fleet.Window{{Start: noon, End: noon.Add(time.Hour)}}, Pick: 10 * time.Minute},
 		}},
+		Adjusted:  []string{"adjust-1"},
 		UpdatedAt: noon,
 	}
 }
@@ -90,6 +91,7 @@ func FullWarehouse(id string) fleet.Warehouse {
 		ID: id, Region: Region, Label: "by the quay", Place: travel.Place{Lat: 9, Lng: 10},
 		Open: []fleet.Window{{Start: noon, End: noon.Add(6 * time.Hour)}}, Pick: 15 * time.Minute,
 		Stock:     fleet.Stock{{PartKind: "drive_belt", Mark: "1930 mm", Quantity: 4, Reservations: []fleet.Reservation{{JobID: "J1", Quantity: 1}}}},
+		Adjusted:  []string{"adjust-2"},
 		UpdatedAt: noon,
 	}
 }
