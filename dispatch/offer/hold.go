@@ -15,7 +15,7 @@ type hold struct {
 	m      *matcher
 	needs  []job.Need
 	wanted map[string]bool // the kinds of needs
-	pool   []shelf // all free parts of the region, one shelf per kind and mark
+	pool   []shelf         // all free parts of the region, one shelf per kind and mark
 	served int
 	one    map[[2]string]bool // whether a single part may go
 }
