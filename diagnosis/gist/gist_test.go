@@ -58,13 +58,17 @@ func TestTrain_FindsTheOdds(t *testing.T) {
 	}
 }
 
-func TestTrain_PenaltyLeavesUselessWordsOut(t *testing.T) {
-	m, err := Train(twoWords(600), []string{"x"}, Options{L1: 20})
-	if err != nil {
-		t.Fatal(err)
-	}
-	if _, ok := m.at["b"]; ok {
-		t.Errorf("b says nothing and has weights %v", m.weights[m.at["b"]])
+// A word that says nothing keeps next to no weight, and none once the penalty
+// outweighs what chance lends it.
+func TestTrain_UselessWords(t *testing.T) {
+	for _, tc := range []struct{ l1, most float64 }{{0.6, 0.3}, {200, 0}} {
+		m, err := Train(twoWords(600), []string{"x"}, Options{L1: tc.l1})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if i, ok := m.at["b"]; ok && math.Abs(float64(m.weights[i][0].w)) > tc.most {
+			t.Errorf("L1 %v: b says nothing and weighs %v", tc.l1, m.weights[i][0].w)
+		}
 	}
 }
 
