@@ -101,7 +101,7 @@ func TestFit_capacitorRule(t *testing.T) {
 }
 
 func TestQuote_pricesTheLikelyRepairs(t *testing.T) {
-	r := ok(t, "quote", humming, "--family", "tumble_dryer")
+	r := ok(t, "quote", pushed, "--family", "tumble_dryer")
 	has(t, "quote", r.stdout, "Price", "Call-out", "Labour", "capacitor", "in all", "if it is", "Stands for")
 	o := ok(t, "quote", humming, "--family", "tumble_dryer", "--json").object(t)
 	for _, key := range []string{"lines", "likely", "low", "high", "expected", "outcomes"} {

@@ -61,7 +61,7 @@ func (c *quoteCmd) Run(a *app) error {
 		if err != nil {
 			return err
 		}
-		if len(assessment.GetOutcomes()) == 0 {
+		if assessment.GetDisposition() != triagev1.Disposition_DISPOSITION_ASSESSED || len(assessment.GetOutcomes()) == 0 {
 			if !c.JSON {
 				p := a.page()
 				screen.Assessment(p, assessment, screen.Brief)
