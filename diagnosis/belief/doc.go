@@ -4,7 +4,8 @@
 // Start from [Compile], which turns a family of knowledge into a [Model] once;
 // [Model.Posterior], which conditions it on evidence; and [Posterior], which
 // answers for faults, part kinds and whole sets of faults. [Model.Explain] says
-// why, in log-odds that add up.
+// why, in log-odds that add up. [Model.Estimate] is for weighing many cases of
+// which none is reported.
 //
 // The model is a two-layer leaky noisy-OR network (Pearl, Probabilistic
 // Reasoning in Intelligent Systems, 1988; leak: Henrion 1987): a finding is

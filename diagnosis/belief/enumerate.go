@@ -132,16 +132,13 @@ func (in *instance) empty() (logUnit, bits float64) {
 }
 
 // approximateBudget bounds the sets that approximate visits per round.
-const approximateBudget = 200_000
+const approximateBudget = 1 << 16
 
 // approximate fills the posterior from sets of faults. It lowers the threshold
 // until the weight left out is below a millionth or the budget is spent.
-func (p *Posterior) approximate() error {
+func (p *Posterior) approximate(budget int) error {
 	m, in := p.model, p.in
-	order := make([]int, len(m.order))
-	for t, s := range m.order {
-		order[t] = s.fault
-	}
+	order := m.order
 	logUnit, none := in.empty()
 	everything, _ := in.walk(m, order, math.Inf(1), 0, nil)
 	total := 0.0
@@ -153,7 +150,7 @@ func (p *Posterior) approximate() error {
 		if m.opts.AllowNone {
 			total = none
 		}
-		dropped, left := in.walk(m, order, least, approximateBudget, func(set []int, w float64) {
+		dropped, left := in.walk(m, order, least, budget, func(set []int, w float64) {
 			total += w
 			var main, need setOf
 			for _, i := range set {
@@ -193,7 +190,7 @@ func (p *Posterior) approximate() error {
 		least /= 10
 	}
 	if !(total > 0) {
-		return fmt.Errorf("%w within %d sets of faults", ErrImpossible, approximateBudget)
+		return fmt.Errorf("%w within %d sets of faults", ErrImpossible, budget)
 	}
 	for i := range p.Faults {
 		p.Faults[i] = min(p.Faults[i]/total, 1)

@@ -1,6 +1,7 @@
 package belief
 
 import (
+	"errors"
 	"math"
 	"slices"
 
@@ -150,8 +151,11 @@ func (m *Model) Turns(e evidence.Evidence, fault int) ([]Turn, error) {
 				Finding: f.Code, Present: v == 1, Ratio: evidence.Hard, Source: evidence.Measured,
 			})
 			p, err := m.Posterior(with)
+			if errors.Is(err, ErrImpossible) {
+				continue // it cannot come out so
+			}
 			if err != nil {
-				continue // cannot come out so
+				return nil, err
 			}
 			after[v], mass[v] = p, w[v]*math.Exp(p.LogEvidence-now.LogEvidence)
 		}

@@ -129,8 +129,9 @@ func weights(o evidence.Observation) (w0, w1 float64) {
 	return 1, 1 / o.Ratio
 }
 
-// instantiate folds evidence into the model.
-func (m *Model) instantiate(e evidence.Evidence) (*instance, error) {
+// instantiate folds evidence into the model. With estimate set it also folds
+// soft absences, see [Model.Estimate].
+func (m *Model) instantiate(e evidence.Evidence, estimate bool) (*instance, error) {
 	if err := e.Validate(); err != nil {
 		return nil, err
 	}
@@ -149,6 +150,7 @@ func (m *Model) instantiate(e evidence.Evidence) (*instance, error) {
 		unseen  = 0
 		negated = -1
 		single  = -2
+		folded  = -3
 	) // above 0: one more than the bit
 	type w struct{ w0, w1 float64 }
 	seen := make([]w, len(m.readers))
@@ -171,6 +173,9 @@ func (m *Model) instantiate(e evidence.Evidence) (*instance, error) {
 			in.logBase += math.Log(alone)
 		case m.readers[j] == 1 && alone > 0:
 			role[j] = single
+		case estimate && w1 < w0:
+			role[j] = folded
+			in.logBase += math.Log(alone)
 		default:
 			in.bits = append(in.bits, bit{leak: leak, w0: w0, w1: w1})
 			role[j] = len(in.bits)
@@ -188,26 +193,13 @@ func (m *Model) instantiate(e evidence.Evidence) (*instance, error) {
 				free := 1 - m.family.Findings[l.finding].Leak
 				in.off[i] *= s.w1 + (s.w0-s.w1)*free
 				in.on[i] *= s.w1 + (s.w0-s.w1)*free*(1-l.q)
+			case folded:
+				free := 1 - m.family.Findings[l.finding].Leak
+				in.on[i] *= (s.w1 + (s.w0-s.w1)*free*(1-l.q)) / (s.w1 + (s.w0-s.w1)*free)
 			default:
 				in.pulls[i] = append(in.pulls[i], pull{r - 1, l.q})
 			}
 		}
 	}
 	return in, nil
-}
-
-// prior returns the probability of the fault of a step when the causing faults
-// in live (a mask of slots) are present.
-func (in *instance) prior(s *step, live int) float64 {
-	p := in.pi[s.fault]
-	if len(s.parents) == 0 {
-		return p
-	}
-	free := 1 - p
-	for _, c := range s.parents {
-		if live>>c.slot&1 == 1 {
-			free *= 1 - c.p
-		}
-	}
-	return 1 - free
 }

@@ -46,19 +46,10 @@ type link struct {
 	q       float64
 }
 
-type parent struct {
-	fault int
-	slot  int // place of the parent's bit among the live ones at this step
+// tie is a cause link seen from one end.
+type tie struct {
+	fault int // at the other end
 	p     float64
-}
-
-// step is the place of one fault in the sweep.
-type step struct {
-	fault   int
-	live    int // bits of causing faults alive before the step
-	parents []parent
-	causes  bool // becomes a live bit itself, above the others
-	drop    []int
 }
 
 // Model is the compiled knowledge of one family. It is immutable and safe for
@@ -72,12 +63,13 @@ type Model struct {
 	partOf   map[string][]int // faults by the kind of their main part
 	links    [][]link         // by fault
 	readers  []int            // number of faults linked to each finding
-	parents  [][]parent       // by fault, slots unset
-	children [][]parent       // by fault: parent.fault is the child here
-	order    []step           // causes before effects
-	main     [][]int          // by part: faults whose main part it is, in sweep order
-	need     [][]int          // by part: faults that need it at all, in sweep order
+	parents  [][]tie          // by fault
+	children [][]tie          // by fault
+	order    []int            // faults, causes before effects
 	place    []int            // by fault: index in order
+	blocks   [][]int          // faults kept together in a sweep, see arrange
+	main     [][]int          // by part: faults whose main part it is
+	need     [][]int          // by part: faults that need it at all
 	parts    []setOf          // by fault: part kinds needed, without NoPart
 	scratch  sync.Pool
 }
@@ -107,8 +99,8 @@ func Compile(f *knowledge.Family, o Options) (*Model, error) {
 		partOf:   make(map[string][]int, len(f.Parts)),
 		links:    make([][]link, len(f.Faults)),
 		readers:  make([]int, len(f.Findings)),
-		parents:  make([][]parent, len(f.Faults)),
-		children: make([][]parent, len(f.Faults)),
+		parents:  make([][]tie, len(f.Faults)),
+		children: make([][]tie, len(f.Faults)),
 		place:    make([]int, len(f.Faults)),
 		parts:    make([]setOf, len(f.Faults)),
 		main:     make([][]int, len(f.Parts)),
@@ -141,19 +133,19 @@ func Compile(f *knowledge.Family, o Options) (*Model, error) {
 			return nil, fmt.Errorf("%w: cause %d→%d with %v", ErrFamily, c.From, c.To, c.P)
 		}
 		p := min(c.P, certainCause)
-		m.parents[c.To] = append(m.parents[c.To], parent{fault: c.From, p: p})
-		m.children[c.From] = append(m.children[c.From], parent{fault: c.To, p: p})
+		m.parents[c.To] = append(m.parents[c.To], tie{fault: c.From, p: p})
+		m.children[c.From] = append(m.children[c.From], tie{fault: c.To, p: p})
 	}
 	if err := m.arrange(); err != nil {
 		return nil, err
 	}
-	for _, s := range m.order {
-		x := &f.Faults[s.fault]
-		m.main[x.Part] = append(m.main[x.Part], s.fault)
-		m.need[x.Part] = append(m.need[x.Part], s.fault)
+	for _, i := range m.order {
+		x := &f.Faults[i]
+		m.main[x.Part] = append(m.main[x.Part], i)
+		m.need[x.Part] = append(m.need[x.Part], i)
 		for _, a := range x.AlsoParts {
-			if a != x.Part && !slices.Contains(m.need[a], s.fault) {
-				m.need[a] = append(m.need[a], s.fault)
+			if a != x.Part && !slices.Contains(m.need[a], i) {
+				m.need[a] = append(m.need[a], i)
 			}
 		}
 	}
@@ -196,100 +188,64 @@ func (m *Model) addFault(i int) error {
 	return nil
 }
 
-// arrange orders the faults for the sweep: causes before effects, faults tied
-// by causes together, and otherwise by main part, so that a question about a
-// part kind concerns neighbours. Within a group of ties it takes next the fault
-// that leaves the fewest causing faults alive.
+// arrange puts causes before effects and forms the blocks of a sweep: faults
+// tied by causes, and faults of one main part, so that a question about a part
+// kind concerns neighbours. Faults put right without a part have nothing in
+// common and stand alone.
 func (m *Model) arrange() error {
 	n := len(m.links)
-	group := make([]int, n)
-	for i := range group {
-		group[i] = -1
+	done := make([]bool, n)
+	for len(m.order) < n {
+		found := false
+		for i := range n {
+			ready := !done[i]
+			for _, p := range m.parents[i] {
+				ready = ready && done[p.fault]
+			}
+			if ready {
+				m.place[i] = len(m.order)
+				m.order = append(m.order, i)
+				done[i], found = true, true
+			}
+		}
+		if !found {
+			i := slices.Index(done, false)
+			return fmt.Errorf("%w: the causes of %s, or of what it brings, run in a circle", ErrFamily, m.family.Faults[i].Code)
+		}
 	}
-	var mark func(i, g int)
-	mark = func(i, g int) {
-		if group[i] >= 0 {
+	taken := make([]bool, n)
+	var gather func(i, block int)
+	gather = func(i, block int) {
+		if taken[i] {
 			return
 		}
-		group[i] = g
+		taken[i] = true
+		m.blocks[block] = append(m.blocks[block], i)
 		for _, p := range m.parents[i] {
-			mark(p.fault, g)
+			gather(p.fault, block)
 		}
 		for _, c := range m.children[i] {
-			mark(c.fault, g)
+			gather(c.fault, block)
 		}
 	}
-	starts := make([]int, 0, n)
+	of := make(map[int]int) // block by main part
 	for i := range n {
-		if group[i] < 0 {
-			starts = append(starts, i)
-			mark(i, i)
+		if taken[i] {
+			continue
 		}
-	}
-	slices.SortStableFunc(starts, func(a, b int) int { return m.family.Faults[a].Part - m.family.Faults[b].Part })
-	done := make([]bool, n)
-	waiting := make([]int, n) // effects still to come, by causing fault
-	for i := range n {
-		waiting[i] = len(m.children[i])
-	}
-	for _, g := range starts {
-		var live []int
-		for {
-			best, bestGrowth := -1, 0
-			left := false
-			for i := range n {
-				if group[i] != g || done[i] {
-					continue
-				}
-				left = true
-				growth, ready := 0, true
-				for _, p := range m.parents[i] {
-					ready = ready && done[p.fault]
-					if waiting[p.fault] == 1 {
-						growth--
-					}
-				}
-				if len(m.children[i]) > 0 {
-					growth++
-				}
-				if ready && (best < 0 || growth < bestGrowth) {
-					best, bestGrowth = i, growth
-				}
-			}
-			if !left {
-				break
-			}
-			if best < 0 {
-				return fmt.Errorf("%w: the causes of %s run in a circle", ErrFamily, m.family.Faults[g].Code)
-			}
-			live = m.settle(best, live, waiting)
-			done[best] = true
+		part := m.family.Faults[i].Part
+		alone := len(m.parents[i])+len(m.children[i]) == 0
+		if block, ok := of[part]; ok && alone {
+			gather(i, block)
+			continue
 		}
+		m.blocks = append(m.blocks, nil)
+		if alone && m.family.Parts[part].Kind != knowledge.NoPart {
+			of[part] = len(m.blocks) - 1
+		}
+		gather(i, len(m.blocks)-1)
 	}
 	return nil
-}
-
-// settle appends the step of one fault and returns the causing faults alive
-// after it.
-func (m *Model) settle(i int, live, waiting []int) []int {
-	s := step{fault: i, live: len(live), causes: len(m.children[i]) > 0}
-	for _, p := range m.parents[i] {
-		p.slot = slices.Index(live, p.fault)
-		s.parents = append(s.parents, p)
-		waiting[p.fault]--
-	}
-	if s.causes {
-		live = append(live, i)
-	}
-	for slot := len(live) - 1; slot >= 0; slot-- { // highest first: lower slots keep their place
-		if waiting[live[slot]] == 0 {
-			s.drop = append(s.drop, slot)
-			live = slices.Delete(live, slot, slot+1)
-		}
-	}
-	m.place[i] = len(m.order)
-	m.order = append(m.order, s)
-	return live
 }
 
 // Family returns the knowledge the model was compiled from. Read only.

@@ -163,8 +163,8 @@ func TestPosterior_EqualsAllSets(t *testing.T) {
 		}
 
 		// The bounded method, on the same case: within what it claims.
-		b := &Posterior{model: m, in: p.in, Faults: make([]float64, len(p.Faults)), main: make([]float64, len(p.main)), need: make([]float64, len(p.need))}
-		if err := b.approximate(); err != nil {
+		b, err := m.condition(p.in, nil, false, approximateBudget)
+		if err != nil {
 			t.Fatal(err)
 		}
 		if !(b.Bound <= 1e-6) {
@@ -244,6 +244,20 @@ func TestExplain_AddsUp(t *testing.T) {
 	})
 }
 
+// judged is the sweep, called past its limit.
+func judged(t *testing.T, m *Model, in *instance) *Posterior {
+	t.Helper()
+	a := new(arena)
+	if !a.route(m, in, 1<<26) {
+		t.Fatal("too long even for the judge")
+	}
+	p, err := m.condition(in, a, true, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p
+}
+
 // Beyond the sweep's reach the bounded method takes over and says how far off
 // it may be. The judge is the sweep itself, called past its limit.
 func TestPosterior_ManyFindings(t *testing.T) {
@@ -259,10 +273,7 @@ func TestPosterior_ManyFindings(t *testing.T) {
 	if p.Method != Bounded || !(p.Bound > 0 && p.Bound < 0.05) {
 		t.Fatalf("method %v, bound %v", p.Method, p.Bound)
 	}
-	exact := &Posterior{model: m, in: p.in, Faults: make([]float64, len(p.Faults)), main: make([]float64, len(p.main)), need: make([]float64, len(p.need))}
-	if err := exact.sweep(); err != nil {
-		t.Fatal(err)
-	}
+	exact := judged(t, m, p.in)
 	for i := range p.Faults {
 		near(t, f.Faults[i].Code, p.Faults[i], exact.Faults[i], p.Bound)
 	}
@@ -270,4 +281,51 @@ func TestPosterior_ManyFindings(t *testing.T) {
 		near(t, f.Parts[i].Kind, p.main[i], exact.main[i], p.Bound)
 	}
 	t.Logf("bound %.2g", p.Bound)
+}
+
+// The estimate, on cases too long for its exact way: how far off, and that it
+// never invents certainty. The judge is the exact posterior.
+func TestEstimate_AgainstExact(t *testing.T) {
+	f := dryerLike(40, 26)
+	m := compiled(t, f, Options{})
+	folded, worst, mean := 0, 0.0, 0.0
+	for fault := 0; fault < 40; fault += 2 {
+		// What one fault would show, and the rest of the findings denied.
+		e := evidence.Evidence{Appliance: evidence.Appliance{Family: "net"}}
+		shows := map[int]bool{}
+		for _, l := range f.Faults[fault].Links {
+			shows[l.Finding] = l.P > .5
+		}
+		for j, x := range f.Findings {
+			if on, linked := shows[j]; linked || j%3 != 0 {
+				e.Observations = append(e.Observations, evidence.Observation{Finding: x.Code, Present: on, Ratio: 12, Source: evidence.Answered})
+			}
+		}
+		p, err := m.Estimate(e)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if p.Method != Estimated {
+			continue
+		}
+		in, err := m.instantiate(e, false)
+		if err != nil {
+			t.Fatal(err)
+		}
+		exact := judged(t, m, in)
+		folded++
+		for i := range p.Faults {
+			off := math.Abs(p.Faults[i] - exact.Faults[i])
+			worst = max(worst, off)
+			mean += off / float64(len(p.Faults))
+		}
+	}
+	if folded < 15 {
+		t.Fatalf("only %d cases were estimated", folded)
+	}
+	mean /= float64(folded)
+	t.Logf("%d cases, mean error of a probability %.2g, worst %.2g", folded, mean, worst)
+	if mean > 5e-4 || worst > .01 {
+		t.Errorf("mean error %.2g, worst %.2g", mean, worst)
+	}
 }

@@ -61,9 +61,9 @@ func (p *Posterior) Needs(within []int, least float64) (sets []PartSet, missing 
 		allowed = allowed.with(part)
 	}
 	order := make([]int, 0, len(m.order))
-	for _, s := range m.order {
-		if p.Faults[s.fault] > 0 && m.parts[s.fault].union(allowed) == allowed {
-			order = append(order, s.fault)
+	for _, i := range m.order {
+		if p.Faults[i] > 0 && m.parts[i].union(allowed) == allowed {
+			order = append(order, i)
 		}
 	}
 	logUnit, none := in.empty()

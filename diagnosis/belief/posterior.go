@@ -19,6 +19,8 @@ const (
 	// Bounded enumerates sets of faults and leaves out those that cannot
 	// matter; the mass left out is bounded by Posterior.Bound.
 	Bounded
+	// Estimated is [Model.Estimate]: good for weighing, without a promise.
+	Estimated
 )
 
 func (m Method) String() string {
@@ -27,6 +29,8 @@ func (m Method) String() string {
 		return "exact"
 	case Bounded:
 		return "bounded"
+	case Estimated:
+		return "estimated"
 	default:
 		return "invalid"
 	}
@@ -68,25 +72,70 @@ type PartChance struct {
 // Posterior conditions the model on the evidence. The result shares nothing
 // with e.
 //
-// With n faults and k observations that tie faults together the cost is
-// O(n·2^k) time and memory for small k, which is exact; beyond about n·2^k of a
-// million it enumerates sets of faults and says how much it may be wrong.
+// The cost grows with 2 to the number of findings that are at once in play, as
+// the faults are gone through in an order that keeps those together that share
+// findings; it does not grow so with the number of findings heard. When that
+// still is too much (some 40 uncertain findings in a family of 70 faults), sets
+// of faults are enumerated and Bound says how much the result may be wrong.
 // Certain absences, and findings that one fault alone causes, cost nothing.
 //
 // Errors wrap evidence.ErrInvalid, [ErrUnknown] or [ErrImpossible].
 func (m *Model) Posterior(e evidence.Evidence) (*Posterior, error) {
-	in, err := m.instantiate(e)
+	in, err := m.instantiate(e, false)
 	if err != nil {
 		return nil, err
 	}
+	a := m.scratch.Get().(*arena)
+	defer m.scratch.Put(a)
+	return m.condition(in, a, a.route(m, in, sweepLimit), approximateBudget)
+}
+
+// estimateLimit is the work up to which Estimate stays exact, and
+// estimateBudget the sets it enumerates at the very worst.
+const (
+	estimateLimit  = 1 << 13
+	estimateBudget = 1 << 11
+)
+
+// Estimate is [Model.Posterior] in bounded time, for weighing many cases of
+// which none is reported. While the exact way is short it is taken. Otherwise a
+// finding that is probably absent counts against each of its faults on its own,
+// which is exact for sets of faults that do not share such a finding and makes
+// the others, improbable anyway, still less probable. Method is then Estimated
+// and Bound 1.
+func (m *Model) Estimate(e evidence.Evidence) (*Posterior, error) {
+	in, err := m.instantiate(e, false)
+	if err != nil {
+		return nil, err
+	}
+	a := m.scratch.Get().(*arena)
+	defer m.scratch.Put(a)
+	if a.route(m, in, estimateLimit) {
+		return m.condition(in, a, true, 0)
+	}
+	if in, err = m.instantiate(e, true); err != nil {
+		return nil, err
+	}
+	p, err := m.condition(in, a, a.route(m, in, estimateLimit), estimateBudget)
+	if err != nil {
+		return nil, err
+	}
+	p.Method, p.Bound = Estimated, 1
+	return p, nil
+}
+
+// condition computes the posterior of an instance by the route laid out in a,
+// or when it is not routed from so many sets of faults.
+func (m *Model) condition(in *instance, a *arena, routed bool, budget int) (*Posterior, error) {
 	p := &Posterior{model: m, in: in}
 	floats := make([]float64, len(m.links)+2*len(m.main))
 	p.Faults, floats = floats[:len(m.links):len(m.links)], floats[len(m.links):]
 	p.main, p.need = floats[:len(m.main):len(m.main)], floats[len(m.main):]
-	if m.sweepable(in) {
-		err = p.sweep()
+	var err error
+	if routed {
+		err = p.sweep(a)
 	} else {
-		err = p.approximate()
+		err = p.approximate(budget)
 	}
 	if err != nil {
 		return nil, err

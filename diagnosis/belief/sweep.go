@@ -6,52 +6,21 @@ import (
 	"slices"
 )
 
-// The sweep. Go through the faults one by one and keep, for every set S of bits
-// that are on (set by a leak or by a fault passed already), the probability of
-// S. A present fault turns each bit on that it pulls; bits never go off. At the
-// end S is weighed with the evidence. Going back with those weights gives every
-// fault's share. Causing faults not yet done with add a bit of their own.
+// The sweep. Go through the faults one by one and keep, for every set of
+// findings that are on (set by a leak or by a fault passed already), the
+// probability of that set. A present fault turns findings on; they never go off.
+// When the last fault that can cause a finding is passed, its two values are
+// weighed with the evidence and summed. Going back with those weights gives
+// every fault's share. A causing fault is kept beside the findings until its
+// last effect is passed.
 //
 // It is the noisy-OR sum of Quickscore (Heckerman 1989) without its alternating
-// signs: the cost is k times larger, the result keeps its digits when the
-// evidence is improbable, where inclusion and exclusion loses all of them.
+// signs, so the result keeps its digits when the evidence is improbable, where
+// inclusion and exclusion loses all of them; and by letting go of findings it
+// needs 2 to the number in play, not to the number heard.
 
-// sweepLimit bounds the numbers held at once; beyond it sets are enumerated.
-const sweepLimit = 1 << 20
-
-// arena is reusable memory of sweeps.
-type arena struct {
-	floats []float64
-	steps  []int
-	at     []int // by fault: index in steps, -1 when not swept
-	start  []int // by step: offset of its incoming vector in floats
-}
-
-// swept says whether a fault must take part in the sweep; the others are
-// independent of everything given the evidence.
-func (m *Model) swept(in *instance, i int) bool {
-	return len(in.pulls[i]) > 0 || len(m.parents[i]) > 0 || len(m.children[i]) > 0
-}
-
-func (m *Model) sweepable(in *instance) bool {
-	k := len(in.bits)
-	if k > 20 {
-		return false
-	}
-	total := 0
-	for t := range m.order {
-		if s := &m.order[t]; m.swept(in, s.fault) {
-			if s.live > 20 {
-				return false
-			}
-			total += 1 << (k + s.live)
-		}
-	}
-	return total <= sweepLimit
-}
-
-// turnOn moves, in every vector over bit sets, the share q of the sets without
-// the bit to those with it.
+// turnOn moves, in a vector, the share q of what is without the variable to
+// what is with it.
 func turnOn(x []float64, p pull) {
 	half := 1 << p.bit
 	keep := 1 - p.q
@@ -78,63 +47,62 @@ func turnOnBack(y []float64, p pull) {
 	}
 }
 
-func dot(x, y []float64) float64 {
+func dot(x, y []float64) (sum float64) {
 	y = y[:len(x)]
-	var a, b float64
-	i := 0
-	for ; i+1 < len(x); i += 2 {
-		a += x[i] * y[i]
-		b += x[i+1] * y[i+1]
+	for i, v := range x {
+		sum += v * y[i]
 	}
-	if i < len(x) {
-		a += x[i] * y[i]
-	}
-	return a + b
+	return sum
 }
 
-// product fills out with the product over bits of a when off and b when on.
-func (in *instance) product(out []float64, of func(bit) (off, on float64)) {
-	out[0] = 1
-	for j, b := range in.bits {
-		off, on := of(b)
-		half := 1 << j
-		for s := range half {
-			out[s+half] = out[s] * on
-			out[s] *= off
+// prior returns the probability of the fault of a step at an index of the
+// vector, which says which of its causes are present.
+func (in *instance) prior(s *step, index int) float64 {
+	free := 1 - in.pi[s.fault]
+	for _, c := range s.parents {
+		if index>>c.place&1 == 1 {
+			free *= 1 - c.p
 		}
 	}
+	return 1 - free
 }
 
-// forward writes to out the vector after step s, from x before it, and returns
-// its length. With absent set, the fault is held to be absent. out needs room
-// for twice x; tmp for one block.
+// forward writes to out the vector after a step, from x before it, and returns
+// its length. With absent set, the fault is held to be absent.
 func (in *instance) forward(out, x, tmp []float64, s *step, absent bool) int {
-	size := 1 << len(in.bits)
-	blocks := 1 << s.live
+	n := copy(out, x)
+	for _, j := range s.enter {
+		leak := in.bits[j].leak
+		lo, hi := out[:n], out[n:2*n]
+		for i, v := range lo {
+			hi[i] = leak * v
+			lo[i] = (1 - leak) * v
+		}
+		n *= 2
+	}
+	to := out[:n]
 	on, off := in.on[s.fault], in.off[s.fault]
-	for l := range blocks {
-		from := x[l*size : (l+1)*size]
-		to := out[l*size : (l+1)*size]
-		p := in.prior(s, l)
-		keep := (1 - p) * off
-		for i, v := range from {
-			to[i] = keep * v
+	moved := tmp[:n]
+	if s.causes {
+		moved = out[n : 2*n]
+	}
+	if len(s.parents) == 0 {
+		p := in.pi[s.fault]
+		with, without := p*on, (1-p)*off
+		for i, v := range to {
+			moved[i] = with * v
+			to[i] = without * v
 		}
-		if absent {
-			if s.causes {
-				clear(out[(blocks+l)*size : (blocks+l+1)*size])
-			}
-			continue
+	} else {
+		for i, v := range to {
+			p := in.prior(s, i)
+			moved[i] = p * on * v
+			to[i] = (1 - p) * off * v
 		}
-		moved := tmp[:size]
-		if s.causes {
-			moved = out[(blocks+l)*size : (blocks+l+1)*size]
-		}
-		p *= on
-		for i, v := range from {
-			moved[i] = p * v
-		}
-		for _, l := range in.pulls[s.fault] {
+	}
+	switch {
+	case !absent:
+		for _, l := range s.pulls {
 			turnOn(moved, l)
 		}
 		if !s.causes {
@@ -142,163 +110,168 @@ func (in *instance) forward(out, x, tmp []float64, s *step, absent bool) int {
 				to[i] += v
 			}
 		}
+	case s.causes:
+		clear(moved)
 	}
 	if s.causes {
-		blocks *= 2
+		n *= 2
 	}
-	for _, slot := range s.drop {
-		blocks /= 2
-		for r := range blocks {
-			a := r>>slot<<(slot+1) | r&(1<<slot-1)
-			b := a | 1<<slot
-			for i := range size {
-				out[r*size+i] = out[a*size+i] + out[b*size+i]
-			}
+	for _, l := range s.leave {
+		n /= 2
+		low := 1<<l.place - 1
+		for r := range n {
+			a := r&^low<<1 | r&low
+			out[r] = l.w0*out[a] + l.w1*out[a|1<<l.place]
 		}
 	}
-	return blocks * size
+	return n
 }
 
-// undrop brings back, as equal halves, the slots that the step dropped.
-func undrop(y []float64, s *step, size int) {
-	blocks := 1 << s.live
+// backward turns y, of length n after a step, into the vector before it, and
+// leaves in z the part that goes through the fault being present. It returns
+// the length of both.
+func (in *instance) backward(y, z []float64, n int, s *step) int {
+	for _, l := range slices.Backward(s.leave) {
+		low := 1<<l.place - 1
+		for r := n - 1; r >= 0; r-- { // downwards: an entry moves up or stays
+			a, v := r&^low<<1|r&low, y[r]
+			y[a|1<<l.place] = l.w1 * v
+			y[a] = l.w0 * v
+		}
+		n *= 2
+	}
 	if s.causes {
-		blocks *= 2
+		n /= 2
+		copy(z[:n], y[n:2*n])
+	} else {
+		copy(z[:n], y[:n])
 	}
-	blocks >>= len(s.drop)
-	for _, slot := range slices.Backward(s.drop) {
-		for r := blocks - 1; r >= 0; r-- { // downwards: a block moves up or stays
-			a := r>>slot<<(slot+1) | r&(1<<slot-1)
-			b := a | 1<<slot
-			copy(y[b*size:(b+1)*size], y[r*size:(r+1)*size])
-			copy(y[a*size:(a+1)*size], y[r*size:(r+1)*size])
+	present, both := z[:n], y[:n]
+	for _, l := range s.pulls {
+		turnOnBack(present, l)
+	}
+	on, off := in.on[s.fault], in.off[s.fault]
+	if len(s.parents) == 0 {
+		p := in.pi[s.fault]
+		with, without := p*on, (1-p)*off
+		for i, v := range present {
+			present[i] = with * v
+			both[i] = without*both[i] + present[i]
 		}
-		blocks *= 2
+	} else {
+		for i, v := range present {
+			p := in.prior(s, i)
+			present[i] = p * on * v
+			both[i] = (1-p)*off*both[i] + present[i]
+		}
+	}
+	for _, j := range slices.Backward(s.enter) {
+		leak := in.bits[j].leak
+		n /= 2
+		for i := range n {
+			z[i] = (1-leak)*z[i] + leak*z[n+i]
+			y[i] = (1-leak)*y[i] + leak*y[n+i]
+		}
+	}
+	return n
+}
+
+// onlyLeaks fills x with the vector before a step while no fault is present,
+// scaled.
+func (in *instance) onlyLeaks(x []float64, s *step, scale float64) {
+	x[0] = scale
+	for place, j := range s.before {
+		half := 1 << place
+		leak := 0.0 // a causing fault, absent
+		if j >= 0 {
+			leak = in.bits[j].leak
+		}
+		for i := range half {
+			x[i+half] = x[i] * leak
+			x[i] *= 1 - leak
+		}
 	}
 }
 
-func (a *arena) resize(faults, floats int) {
-	if cap(a.floats) < floats {
-		a.floats = make([]float64, floats)
-	}
-	a.floats = a.floats[:floats]
-	if cap(a.at) < faults {
-		a.at = make([]int, faults)
-		a.start = make([]int, faults)
-		a.steps = make([]int, faults)
-	}
-	a.at, a.steps, a.start = a.at[:faults], a.steps[:0], a.start[:0]
-}
-
-// sweep fills the posterior exactly.
-func (p *Posterior) sweep() error {
-	m, in := p.model, p.in
-	size := 1 << len(in.bits)
-	a := m.scratch.Get().(*arena)
-	defer m.scratch.Put(a)
-
-	// Faults outside the sweep, given the evidence: independent.
-	total, widest := 0, 1
-	restAny, restNone, logRest := 0.0, 1.0, 0.0
-	for t := range m.order {
-		s := &m.order[t]
-		i := s.fault
-		if m.swept(in, i) {
-			total += size << s.live
-			widest = max(widest, 2<<s.live)
+// rest fills in the faults outside the sweep, which are independent given the
+// evidence. It returns the probability that any of them is present, and the
+// logarithm of their weight.
+func (p *Posterior) rest(a *arena) (someone, log float64, err error) {
+	in := p.in
+	none := 1.0
+	for i := range p.Faults {
+		if a.at[i] >= 0 {
 			continue
 		}
 		present, absent := in.pi[i]*in.on[i], (1-in.pi[i])*in.off[i]
 		sum := present + absent
 		if sum == 0 {
-			return fmt.Errorf("%w: of %s", ErrImpossible, m.family.Faults[i].Code)
+			return 0, 0, fmt.Errorf("%w: of %s", ErrImpossible, p.model.family.Faults[i].Code)
 		}
 		p.Faults[i] = present / sum
-		logRest += math.Log(sum)
-		restAny += restNone * p.Faults[i]
-		restNone *= absent / sum
+		log += math.Log(sum)
+		someone += none * p.Faults[i]
+		none *= absent / sum
 	}
-	a.resize(len(m.order), max(total, size)+(3*widest+2)*size)
-	free := a.floats
-	take := func(n int) (part []float64) { part, free = free[:n], free[n:]; return part }
-	tmp, weigh := take(size), take(size)
-	y, spare := take(widest*size), [2][]float64{take(widest * size), take(widest * size)}
-	vectors := free
+	return someone, log, nil
+}
 
-	// Forward. The vector after the last step is needed only as its sum.
-	at := 0
-	x := vectors[:size]
-	in.product(x, func(b bit) (float64, float64) { return 1 - b.leak, b.leak })
-	in.product(weigh, func(b bit) (float64, float64) { return b.w0, b.w1 })
-	for t := range m.order {
-		s := &m.order[t]
-		a.at[s.fault] = -1
-		if !m.swept(in, s.fault) {
-			continue
-		}
-		if len(a.steps) > 0 { // the result of the step before
-			at += len(x)
-			n := in.forward(spare[0], x, tmp, &m.order[a.steps[len(a.steps)-1]], false)
-			x = vectors[at : at+n]
-			copy(x, spare[0])
-		}
-		a.at[s.fault] = len(a.steps)
-		a.steps = append(a.steps, t)
-		a.start = append(a.start, at)
+// sweep fills the posterior exactly, along the route laid out in a.
+func (p *Posterior) sweep(a *arena) error {
+	in := p.in
+	someoneElse, logRest, err := p.rest(a)
+	if err != nil {
+		return err
 	}
-	leaks := vectors[:size]
-	copy(y, weigh)
+	width := 1 << a.widest
+	if need := a.total + 5*width; cap(a.floats) < need {
+		a.floats = make([]float64, need)
+	}
+	free := a.floats[:cap(a.floats)]
+	take := func(n int) (part []float64) { part, free = free[:n:n], free[n:]; return part }
+	y, z, tmp := take(width), take(width), take(width)
+	spare := [2][]float64{take(width), take(width)}
+	vectors := free[:a.total]
 
-	// none is the weight of "no swept fault so far, going forward": by that the
-	// weight of "at least one" is a sum of positive terms, each for the first
-	// fault present, and not a difference.
-	none := 1.0
-	for _, t := range a.steps {
-		i := m.order[t].fault
-		none *= (1 - in.pi[i]) * in.off[i]
+	// none is the weight of no swept fault, and of the findings let go by then:
+	// by it the weight of "at least one" is a sum of positive terms, each for
+	// the first fault present, and not a difference.
+	nones := make([]float64, len(a.steps)+1)
+	nones[0] = 1
+	if len(a.steps) > 0 {
+		vectors[0] = 1
 	}
-	noneWeight := none * dot(leaks, weigh)
+	for t := range a.steps {
+		s := &a.steps[t]
+		x := vectors[a.start[t]:][:1<<s.live]
+		if t+1 < len(a.steps) {
+			n := in.forward(spare[0], x, tmp, s, false)
+			copy(vectors[a.start[t+1]:], spare[0][:n])
+		}
+		nones[t+1] = nones[t] * (1 - in.pi[s.fault]) * in.off[s.fault]
+		for _, l := range s.leave {
+			if j := s.variable(l.place); j >= 0 {
+				b := in.bits[j]
+				nones[t+1] *= b.w1 + (b.w0-b.w1)*(1-b.leak)
+			}
+		}
+	}
+	noneWeight := nones[len(a.steps)]
 	anyWeight := 0.0
-	for step := len(a.steps) - 1; step >= 0; step-- {
-		s := &m.order[a.steps[step]]
-		i := s.fault
-		p.unions(a, step, vectors, y, spare, tmp)
-		undrop(y, s, size)
-		before := 1.0
-		for _, t := range a.steps[:step] {
-			j := m.order[t].fault
-			before *= (1 - in.pi[j]) * in.off[j]
-		}
-		blocks := 1 << s.live
-		sum := 0.0
-		for l := range blocks {
-			from := vectors[a.start[step]+l*size:][:size]
-			absent := y[l*size:][:size]
-			present := tmp[:size]
-			if s.causes {
-				copy(present, y[(blocks+l)*size:][:size])
-			} else {
-				copy(present, absent)
-			}
-			for _, q := range in.pulls[i] {
-				turnOnBack(present, q)
-			}
-			prior := in.prior(s, l)
-			on, off := prior*in.on[i], (1-prior)*in.off[i]
-			sum += on * dot(from, present)
-			if l == 0 {
-				anyWeight += before * on * dot(leaks, present)
-			}
-			for r := range absent {
-				absent[r] = off*absent[r] + on*present[r]
-			}
-		}
-		p.Faults[i] = sum
+	y[0] = 1
+	n := 1
+	for t := len(a.steps) - 1; t >= 0; t-- {
+		s := &a.steps[t]
+		p.unions(a, t, vectors, y[:n], spare, tmp)
+		n = in.backward(y, z, n, s)
+		p.Faults[s.fault] = dot(vectors[a.start[t]:][:n], z)
+		in.onlyLeaks(tmp, s, nones[t])
+		anyWeight += dot(tmp[:n], z)
 	}
-	all := dot(leaks, y[:size])
+	all := y[0]
 	given := all // weight of everything in accord with the evidence and the condition
-	if !m.opts.AllowNone {
-		given = anyWeight + noneWeight*restAny
+	if !p.model.opts.AllowNone {
+		given = anyWeight + noneWeight*someoneElse
 	}
 	if !(given > 0) {
 		return ErrImpossible
@@ -313,4 +286,17 @@ func (p *Posterior) sweep() error {
 	p.Method = Exact
 	p.logMass = math.Log(given) + logRest
 	return nil
+}
+
+// variable returns the bit at a place within a step, before any leaves; -1 for
+// a causing fault.
+func (s *step) variable(place int) int {
+	switch {
+	case place < s.live:
+		return s.before[place]
+	case place < s.live+len(s.enter):
+		return s.enter[place-s.live]
+	default:
+		return -1
+	}
 }

@@ -4,22 +4,29 @@ package belief
 // the same part kind. During the sweep back, main and need hold the weight of
 // "none of the swept faults of the group"; finishUnions turns it over.
 
-// unions computes the groups whose last swept fault is the one at the given
-// step. y is the backward vector after that step.
-func (p *Posterior) unions(a *arena, step int, vectors, y []float64, spare [2][]float64, tmp []float64) {
+// unions computes the groups whose last swept fault is the one at step t. y is
+// the backward vector after that step.
+func (p *Posterior) unions(a *arena, t int, vectors, y []float64, spare [2][]float64, tmp []float64) {
 	m := p.model
-	f := &m.family.Faults[m.order[a.steps[step]].fault]
-	p.unionOf(m.main[f.Part], &p.main[f.Part], a, step, vectors, y, spare, tmp)
-	p.unionOf(m.need[f.Part], &p.need[f.Part], a, step, vectors, y, spare, tmp)
+	f := &m.family.Faults[a.steps[t].fault]
+	p.unionOf(m.main[f.Part], &p.main[f.Part], a, t, vectors, y, spare, tmp)
+	if len(m.need[f.Part]) == len(m.main[f.Part]) {
+		p.need[f.Part] = p.main[f.Part]
+	} else {
+		p.unionOf(m.need[f.Part], &p.need[f.Part], a, t, vectors, y, spare, tmp)
+	}
 	for _, part := range f.AlsoParts {
 		if part != f.Part {
-			p.unionOf(m.need[part], &p.need[part], a, step, vectors, y, spare, tmp)
+			p.unionOf(m.need[part], &p.need[part], a, t, vectors, y, spare, tmp)
 		}
 	}
 }
 
+// unionOf goes forward once more, from the first member of the group to the
+// last, with the members held absent.
 func (p *Posterior) unionOf(group []int, out *float64, a *arena, last int, vectors, y []float64, spare [2][]float64, tmp []float64) {
 	first, count := last, 0
+	var members setOf
 	for _, i := range group {
 		switch at := a.at[i]; {
 		case at > last:
@@ -27,36 +34,20 @@ func (p *Posterior) unionOf(group []int, out *float64, a *arena, last int, vecto
 		case at >= 0:
 			count++
 			first = min(first, at)
+			members = members.with(i)
 		}
 	}
 	if count < 2 {
 		return // the fault's own probability serves
 	}
-	m, in := p.model, p.in
-	x := vectors[a.start[first]:]
-	size := 1 << len(in.bits)
-	plain := count == last-first+1 // neighbours without causes: absence only scales
-	scale := 1.0
-	for t := first; t <= last && plain; t++ {
-		s := &m.order[a.steps[t]]
-		plain = s.live == 0 && !s.causes
-		scale *= (1 - in.pi[s.fault]) * in.off[s.fault]
-	}
-	if plain {
-		*out = scale * dot(x[:size], y)
-		return
-	}
-	n := 0
+	x := vectors[a.start[first]:][:1<<a.steps[first].live]
 	for t := first; t <= last; t++ {
-		s := &m.order[a.steps[t]]
-		member := false
-		for _, i := range group {
-			member = member || i == s.fault
-		}
-		n = in.forward(spare[t&1], x, tmp, s, member)
-		x = spare[t&1]
+		s := &a.steps[t]
+		to := spare[t&1]
+		n := p.in.forward(to, x, tmp, s, members.has(s.fault))
+		x = to[:n]
 	}
-	*out = dot(x[:n], y)
+	*out = dot(x, y)
 }
 
 // finishUnions sets main and need from the weights gathered and the faults.

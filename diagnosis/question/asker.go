@@ -102,7 +102,7 @@ type Next struct {
 //
 // The cost is one posterior per answer. Errors as belief.Model.Posterior.
 func (a *Asker) Next(e evidence.Evidence, asked []string) (Next, error) {
-	now, err := a.model.Posterior(e)
+	now, err := a.model.Estimate(e)
 	if err != nil {
 		return Next{}, err
 	}
@@ -243,7 +243,7 @@ func (a *Asker) weigh(q int, e evidence.Evidence, now *belief.Posterior) (Choice
 		if scale == 0 {
 			continue
 		}
-		p, err := a.model.Posterior(given)
+		p, err := a.model.Estimate(given)
 		if errors.Is(err, belief.ErrImpossible) {
 			continue
 		}
