@@ -401,9 +401,15 @@ func BenchmarkNothing(b *testing.B) {
 }
 
 func BenchmarkBest(b *testing.B) {
-	for _, c := range []struct{ parts, outcomes int }{{12, 40}, {200, 500}} {
+	for _, c := range []struct {
+		parts, outcomes int
+		ret             Cost // at which parts are left for the cut to decide
+	}{{12, 40, 100}, {200, 500, 2000}} {
 		p := random(rand.New(rand.NewPCG(5, 6)), c.parts, c.outcomes)
-		p.Return = 600
+		p.Return = c.ret
+		if !settle(p, true).open() {
+			b.Fatal("nothing is left for the cut")
+		}
 		b.Run(fmt.Sprintf("parts=%d/outcomes=%d", c.parts, c.outcomes), func(b *testing.B) {
 			b.ReportAllocs()
 			for b.Loop() {
