@@ -71,6 +71,7 @@ type scratch struct {
 	clauses []clause
 	inside  []bool   // by token: inside a term, not at its start
 	wide    []bool   // by token: a term of several words starts here
+	within  []bool   // by token: part of a circumstance of several words
 	opens   []uint64 // by token: roles of hits that start here
 	reports []report
 	parts   []partReport
@@ -103,14 +104,16 @@ func (l *Lexicon) segment(s *scratch) {
 	n := len(s.toks)
 	s.inside = append(s.inside[:0], make([]bool, n)...)
 	s.wide = append(s.wide[:0], make([]bool, n)...)
+	s.within = append(s.within[:0], make([]bool, n)...)
 	s.opens = append(s.opens[:0], make([]uint64, n+1)...)
 	for _, h := range s.hits {
 		s.opens[h.start] |= 1 << h.role
 		if h.end-h.start > 1 {
 			s.wide[h.start] = true
 		}
-		for j := h.start + 1; j < h.end; j++ {
-			s.inside[j] = true
+		for j := h.start; j < h.end; j++ {
+			s.inside[j] = s.inside[j] || j > h.start
+			s.within[j] = s.within[j] || h.role == roleContext && h.end-h.start > 1
 		}
 	}
 	s.clauses = s.clauses[:0]
@@ -216,7 +219,7 @@ func (l *Lexicon) describe(s *scratch, fam *family) {
 			x := &s.hits[h]
 			c.roles |= 1 << x.role
 			c.concepts.set(x.concept)
-			if x.role == roleComponent && !l.afterPreposition(s, c, x.start) {
+			if x.role == roleComponent && !s.within[x.start] && !l.afterPreposition(s, c, x.start) {
 				c.subject.set(x.concept)
 			}
 			h++

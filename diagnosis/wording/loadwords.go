@@ -62,7 +62,7 @@ func clean(s string) string { return string(normalise(nil, s)) }
 
 // terms enters the terms of one concept into the trie. A leading "=" on a word
 // asks for that very form, a leading "+" on the term leaves shorter terms
-// inside it visible, "<n>" is any number.
+// inside it visible, "~" hides them in a circumstance too, "<n>" is any number.
 func (ld *loader) terms(id int16) {
 	e := ld.where[id]
 	v := ld.lex.vocab
@@ -72,6 +72,9 @@ func (ld *loader) terms(id int16) {
 	}
 	for _, n := range nodes {
 		term, keep := strings.CutPrefix(n.Value, "+")
+		term, hide := strings.CutPrefix(term, "~")
+		// A circumstance never hides what happens in it: "when it heats" is heat.
+		keep = keep || ld.lex.concepts[id].role == roleContext && !hide
 		fields := strings.Fields(term)
 		if len(fields) == 0 || len(fields) > maxTerm {
 			ld.fail(e.file, n, "term %q must have 1 to %d words", n.Value, maxTerm)

@@ -47,11 +47,8 @@ func (l *Lexicon) fill(s *scratch, ci int, a int32, p *pattern) (from, to int32,
 		from, to = min(from, h.trigger), max(to, h.triggerEnd)
 	}
 	// Start of each item by position in the source, for ">".
-	var at [16]int32
+	var at [maxItems]int32
 	n := len(p.items)
-	if n >= len(at) {
-		return 0, 0, false
-	}
 	for i := range at {
 		at[i] = -1
 	}
@@ -96,7 +93,7 @@ func (l *Lexicon) fill(s *scratch, ci int, a int32, p *pattern) (from, to int32,
 }
 
 // inOrder checks item k at token start against the items already placed.
-func (p *pattern) inOrder(k int, start int32, at *[16]int32) bool {
+func (p *pattern) inOrder(k int, start int32, at *[maxItems]int32) bool {
 	pos := p.order[k]
 	if p.items[k].ordered && pos > 0 && at[pos-1] >= 0 && at[pos-1] >= start {
 		return false

@@ -75,6 +75,8 @@ func (l *Lexicon) mention(s *scratch, ci int, h *hit, visible bool) (kind eviden
 			return evidence.SeenBad, st.SeenBad, from, to
 		}
 		return evidence.SeenBad, st.SaidBad, from, to
+	case cue(roleCondemned, affirmed) != nil && !guess && (c.is(roleSeen) || l.near(s, ci, &item{set: l.seen, is: l.seen})):
+		return evidence.SeenBad, st.SeenBad, from, to
 	case cue(roleCondemned, affirmed) != nil, cue(roleTheory, affirmed) != nil, c.question:
 		return evidence.Theory, st.Theory, from, to
 	}

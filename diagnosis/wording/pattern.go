@@ -69,6 +69,9 @@ func (it *item) allows(x *hit) bool {
 	return it.set.has(c) && (!it.is.has(c) || !x.neg) && (!it.not.has(c) || x.neg)
 }
 
+// maxItems bounds the items of a pattern.
+const maxItems = 12
+
 // parsePattern reads the source form. lookup gives the concepts of a name, which
 // may be a group, and reports whether it exists.
 func parsePattern(src string, lookup func(string) (bitset, bool)) (pattern, error) {
@@ -165,6 +168,9 @@ func parsePattern(src string, lookup func(string) (bitset, bool)) (pattern, erro
 			last = len(all)
 		}
 		all = append(all, it)
+	}
+	if len(all) > maxItems {
+		return p, fmt.Errorf("pattern has %d items; at most %d", len(all), maxItems)
 	}
 	if anchor < 0 {
 		anchor = last

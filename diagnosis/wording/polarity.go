@@ -28,7 +28,7 @@ func (l *Lexicon) polarise(s *scratch, ci int) {
 		}
 	}
 	for i := range hits {
-		if (hits[i].role == roleAfter || hits[i].role == roleTrouble) && !hits[i].neg {
+		if 1<<hits[i].role&(1<<roleAfter|1<<roleTrouble|1<<roleBarely) != 0 && !hits[i].neg {
 			l.spreadBack(s, c, hits, i)
 		}
 	}
@@ -62,7 +62,8 @@ func (l *Lexicon) spread(s *scratch, c *clause, hits []hit, t int) {
 			return
 		case cl&clsPronoun != 0 && prev&(clsTaker|clsCognition|clsPrep) == 0 && j > tr.end && l.predicateAt(s, j+1):
 			return
-		case cl&clsPrep != 0 && cl&clsLight == 0 && negated > 0 && !s.inside[j] && !s.wide[j]:
+		case cl&clsPrep != 0 && cl&clsLight == 0 && negated > 0 && !s.inside[j] && !s.wide[j] &&
+			s.opens[j]&(1<<roleReverse) == 0:
 			return
 		case negated > 0 && s.opens[j]&(1<<roleComponent) != 0 && !s.inside[j] && l.finiteFollows(s, c, j):
 			return
@@ -158,6 +159,12 @@ func (l *Lexicon) spreadBack(s *scratch, c *clause, hits []hit, t int) {
 			h := &hits[k]
 			if h.end-1 != j || h.start >= tr.start || h.role != roleFunction && (h.role != roleAnomaly || tr.role == roleTrouble) {
 				continue
+			}
+			if tr.role == roleBarely {
+				if h.concord {
+					continue
+				}
+				h.weak, h.concord = true, true
 			}
 			h.neg = !h.neg
 			if h.trigger < 0 {

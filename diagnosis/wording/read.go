@@ -188,8 +188,8 @@ func (l *Lexicon) combine(s *scratch, fam *family) {
 
 // observations merges the reports: one per finding. Of two that agree the
 // stronger stays. Of two that contradict the stronger wins, the later when
-// equal; a caller who says both means that it comes and goes, so the ratio
-// falls to that of a hedge.
+// equal; when they are about as strong the caller means that it comes and goes,
+// and the ratio falls to that of a hedge.
 func (l *Lexicon) observations(s *scratch, text string, fam *family) []evidence.Observation {
 	type slot struct {
 		best     report
@@ -205,7 +205,7 @@ func (l *Lexicon) observations(s *scratch, text string, fam *family) []evidence.
 			n++
 			continue
 		}
-		if x.best.present != r.present {
+		if x.best.present != r.present && 2*min(x.best.ratio, r.ratio) >= max(x.best.ratio, r.ratio) {
 			x.conflict = true
 		}
 		if r.ratio > x.best.ratio || r.ratio == x.best.ratio && r.present != x.best.present {

@@ -159,11 +159,17 @@ func isASCII(s string) bool {
 	return true
 }
 
+// longestWord is the greatest number of bytes of a word that is looked at.
+const longestWord = 64
+
 // addWord appends the token or tokens of one normalised word. plain tells that
 // the word has the same bytes as the text but for case.
 func (l *Lexicon) addWord(dst []token, word []byte, start, end int32, plain bool) []token {
 	if len(word) == 0 {
 		return dst
+	}
+	if len(word) > longestWord { // nobody's word; keeps the cost linear
+		return append(dst, token{start: start, end: end})
 	}
 	if word[0] >= '0' && word[0] <= '9' {
 		if id, ok := l.vocab.surfaces[string(word)]; ok {

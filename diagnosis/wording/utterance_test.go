@@ -217,6 +217,122 @@ w | fingers got trapped in the drum | *person_trapped
 w | I bypassed the door switch with a wire | *interlock_defeated
 w | laundry got flooded and it stood in water | *flood_damage
 w | I've a newborn baby and need it fixed | *vulnerable_person
+d | the thing goes round lovely but the washing comes out as wet as it went in, no warmth in it | -drum_not_turning +no_heat
+d | hello my dryer has just packed up, it makes a buzz when you hit go but the drum stays put | +hums_not_starting +drum_not_turning
+d | turns when theres nothing in it but as soon as i put the washing in it just hums | +drum_slips_when_full +hums_not_starting
+d | Works when empty. With wet towels in it the drum slows down and stops | +drum_slips_when_full
+d | there was a twang and now you can hear the fan but the clothes don't tumble | +snap_heard +drum_not_turning
+d | drum no turning, motor makes sound | +drum_not_turning +motor_runs_drum_still
+d | is not heating, only wind cold | +no_heat
+d | machine is running but clothes no dry | +takes_long
+d | it heat very little | +weak_heat
+d | it's been taking longer and longer every week and yesterday it was still wet after 4 hours | +takes_long
+d | the dryer heats but it takes all day to get anything dry | -no_heat +takes_long
+d | no hot air anymore | +no_heat
+d | heating has packed up | +no_heat
+d | The heat's gone | +no_heat
+d | it quit heating | +no_heat
+d | it stopped heating last night, tumbles fine | +no_heat -drum_not_turning
+d | doesn't seem to want to heat up | +no_heat
+d | I don't think it's heating | +no_heat
+d | everything works except the heat | +no_heat
+d | there is heat and it tumbles but it shuts off every 5 minutes | -no_heat -drum_not_turning +stops_midway
+d | keeps stopping part way through, I have to wait twenty minutes before it will start again | +stops_midway +restarts_after_rest
+d | it wont switch off at the end, just keeps on tumbling | +runs_on
+d | sensor says dry after five minutes but everything is soaking | +ends_too_early +takes_long
+d | horrible screeching, my neighbours are complaining | +squeal
+d | used to squeak, doesn't any more | -squeal
+d | makes a terrible racket like a helicopter | +roar_with_air
+d | thud thud thud as the drum goes round | +thump
+d | it sounds like there are boots in it | +thump
+d | there is a scraping sound and little bits of metal in the filter | +scrape_metal
+d | the door catch is bust so I tie it shut with string | +door_hook_broken
+d | door flies open as soon as it starts tumbling | +door_not_staying_shut
+d | it doesn't know the door is shut | +no_door_click
+d | display is blank | +display_dark_or_garbled
+d | beeps and shows a fault | +flashing_or_message
+d | the lead is frayed near the plug | +cord_damaged
+d | the socket behind it has melted | +plug_browned *overheating
+d | half the breaker tripped and now no heat | +no_heat *trips_breaker
+d | the flap outside hardly opens when it's running | +weak_airflow
+d | I've emptied the tank but the light stays on | +tank_message_stays
+d | there's water all over the floor by the dryer | +water_leak
+d | water tray is overflowing onto the floor | +water_leak
+d | the burner lights then goes out after a minute | +heat_first_minutes_only
+d | I can hear it clicking trying to light but no flame | +clicks_tries_to_light
+d | heat pump dryer runs for hours and stays cold, the compressor never kicks in | +no_compressor_hum +no_heat
+d | gas man turned the gas off last week | +gas_supply_off
+d | a sock got stuck behind the drum | +cloth_stuck_behind_drum
+d | there's a singed smell and scorched lint by the element | +burning_smell +scorched_fluff *burning_smell
+d | Smells hot | +burning_smell *burning_smell
+d | stinks of burnt wiring and the room filled with smoke | +burning_smell +smoke *burning_smell *smoke
+d | whenever I touch the metal I get zapped | *electric_shock
+d | it went bang and the whole house lost power | +snap_heard *trips_breaker
+d | fuse in the plug keeps blowing | +trips_breaker *trips_breaker
+d | can smell rotten eggs near the gas dryer | *gas_smell
+d | both of us get headaches when the gas dryer is on | *carbon_monoxide
+d | the toddler climbed inside | *person_trapped *vulnerable_person
+d | it isn't smoking or anything, just won't start | -smoke +lights_but_no_start
+d | a friend had one that burst into flames, mine just squeaks | +squeal
+d | is it dangerous? it rattles | +rattle
+d | the fan heater trips too so it may be the socket | ?
+w | wont empty the water out and door is locked | +water_left +door_will_not_open
+w | water sitting in the bottom, pump makes a grinding noise | +water_left +pump_rattles
+w | it washes and rinses then stops with water in and won't go to spin | +water_left +no_spin
+w | nothing happens when it should drain, dead silent | +pump_silent
+w | after the wash everything is dripping, no spin | +clothes_soaking +no_spin
+w | it doesn't spin properly | +spin_weak
+w | wont go into spin mode | +no_spin
+w | spin cycle not working, everything else ok | +no_spin
+w | drum won't go round but I can turn it by hand no bother | +drum_not_turning +turns_freely_by_hand_with_drag
+w | the motor hums and gets hot but drum not moving | +hums_not_starting
+w | top loader, fills up then just hums and does nothing | +hums_not_starting
+w | center post doesn't move, clothes just sit in the water | +no_agitation
+w | it wont let me open the door, wash finished 2 hours ago | +door_will_not_open
+w | door doesnt click shut any more so cycle never begins | +no_door_click
+w | the door is shut but it says door open | +door_will_not_lock
+w | won't take in any water | +no_fill
+w | takes forever to fill with water | +fills_slowly
+w | I hear a buzz at the back but no water comes in | +valve_buzzes +no_fill
+w | only the cold water comes in, hot doesn't | +one_temperature_only
+w | water keeps coming in and won't stop | +overfills
+w | it siphons out as quick as it fills | +siphons
+w | the fabric conditioner never gets taken | +softener_not_taken
+w | soap powder is left behind in the drawer | +softener_not_taken
+w | leaks all over the kitchen floor while draining | +water_leak +leak_when_emptying
+w | dripping from the front door, the rubber has a split | +leak_front +rubber_torn
+w | water round the back, tap connection is dripping | +leak_rear +inlet_hose_wet
+w | leak appears to be from underneath somewhere in the middle | +leak_underneath
+w | makes an almighty noise on spin like a freight train | +roar_on_spin
+w | rumbles when I turn the drum by hand | +rumble_by_hand
+w | knocks every time the drum goes round slowly | +knock_each_turn
+w | clunking when it spins | +bangs_on_spin
+w | it moves about the floor, nearly came out from under the worktop | +walks_shakes
+w | vibrates like mad on spin | +walks_shakes
+w | vibrates the whole kitchen | +walks_shakes
+w | drum feels loose, there's play when I pull it up | +drum_can_be_lifted
+w | we never took the shipping bolts out | +transit_bolts_in
+w | door glass stays cold on a hot wash | +water_cold
+w | programme takes hours, hangs on 12 minutes | +cycle_too_long
+w | comes out boiling even on the thirty wash | +water_too_hot *overheating
+w | as soon as the water heats up the safety switch goes | +trips_when_heating *trips_breaker
+w | cold wash is fine but a hot wash trips the power | +cold_wash_ok +trips_when_heating *trips_breaker
+w | clothes stink after washing | +bad_smell
+w | laundry comes out with rust marks | +clothes_marked
+w | ripped my best jumper | +clothes_torn
+w | stops at the rinse and just sits there | +stops_midway
+w | gives an error halfway through the wash | +flashing_or_message
+w | display shows nothing, all dead | +dead
+w | buttons don't respond | +buttons_dead
+w | smells of burning rubber when it tries to spin | +burnt_rubber_smell *burning_smell
+w | smoke came out when it was spinning | +smoke *smoke
+w | water is dripping on the socket behind it | +water_leak *water_near_electrics
+w | leaked through to the flat below and we turned it off | *water_near_electrics
+w | the plug got wet from the leak | +water_leak *water_near_electrics
+w | had the pump replaced in spring | new:drain_pump
+w | brushes are worn down to nothing, I checked | bad:motor_brushes
+w | belt's still on | good:drive_belt
+w | friend says it'll be the carbon brushes | theory:motor_brushes
 `
 
 var mentionNames = map[string]evidence.Mention{

@@ -1,6 +1,7 @@
 package wording
 
 import (
+	"math/bits"
 	"slices"
 	"strings"
 
@@ -49,6 +50,7 @@ type word struct {
 	derived bool    // made by an inflection rule
 	term    bool    // from a term of a concept, not only from the list of common words
 	expand  []int32 // surfaces it stands for, nil for itself
+	letters uint32  // which of a to z it has, to pass over far words at once
 }
 
 // vocab holds every known surface form. Read-only after load.
@@ -161,6 +163,7 @@ func (v *vocab) index() {
 		s := v.words[id].text
 		if len(s) >= 3 && len(s) < 256 && isPlain(s) {
 			k := [2]byte{s[0], byte(len(s))}
+			v.words[id].letters = lettersOf(s)
 			v.buckets[k] = append(v.buckets[k], int32(id))
 		}
 	}
@@ -172,6 +175,14 @@ func (v *vocab) index() {
 			return 1
 		})
 	}
+}
+
+func lettersOf(s string) uint32 {
+	var m uint32
+	for i := 0; i < len(s); i++ {
+		m |= 1 << (s[i] - 'a')
+	}
+	return m
 }
 
 // before orders equally near words: words of terms first, then the forms that
@@ -284,6 +295,7 @@ func (v *vocab) repair(s string) int32 {
 		return 0
 	}
 	best, bestD := int32(0), 2*limit+1
+	letters := lettersOf(s)
 	for try := 0; try < 2; try++ {
 		first := s[try]
 		if try == 1 && (first == s[0]) {
@@ -292,10 +304,17 @@ func (v *vocab) repair(s string) int32 {
 		for d := 0; d <= limit; d++ {
 			for sign := -1; sign <= 1; sign += 2 {
 				n := len(s) + sign*d
+				if d > 1 { // two letters too many or too few is another word
+					break
+				}
 				if n < 3 || n > 255 || d == 0 && sign > 0 {
 					continue
 				}
 				for _, id := range v.buckets[[2]byte{first, byte(n)}] {
+					// One edit changes at most two members of the set of letters.
+					if bits.OnesCount32(v.words[id].letters^letters) > 2*limit {
+						continue
+					}
 					t := v.words[id].text
 					if len(s) == 4 && (d != 0 || !swapped(s, t)) {
 						continue
@@ -356,18 +375,19 @@ func swapped(s, t string) bool {
 //
 // Source: Damerau 1964, Communications of the ACM 7(3), 171–176.
 func distance(a, b string, limit int) int {
-	var r0, r1, r2 [64]int
+	var rows [3][64]int8
+	r0, r1, r2 := &rows[0], &rows[1], &rows[2]
 	if len(a) >= 63 || len(b) >= 63 || len(a)-len(b) > limit || len(b)-len(a) > limit {
 		return limit + 1
 	}
 	for j := 0; j <= len(b); j++ {
-		r1[j] = j
+		r1[j] = int8(j)
 	}
 	for i := 1; i <= len(a); i++ {
-		r2[0] = i
-		low := i
+		r2[0] = int8(i)
+		low := int8(i)
 		for j := 1; j <= len(b); j++ {
-			cost := 1
+			cost := int8(1)
 			if a[i-1] == b[j-1] {
 				cost = 0
 			}
@@ -378,10 +398,10 @@ func distance(a, b string, limit int) int {
 			r2[j] = d
 			low = min(low, d)
 		}
-		if low > limit {
+		if int(low) > limit {
 			return limit + 1
 		}
 		r0, r1, r2 = r1, r2, r0
 	}
-	return r1[len(b)]
+	return int(r1[len(b)])
 }
