@@ -139,9 +139,9 @@ func TestChoose(t *testing.T) {
 			return r
 		}(), action: job.ActionAssign, who: "T1", reasons: "T1 chosen, T2 farther"},
 		{name: "what serves only the normal job may go", r: func() Request {
-			// urgent needs 5 x 400: only the second line serves it; the normal job can
-			// do with either and must take the first, though it is not the same mark
-			r := ask(sure(need("cap", "5 x 350")), van("T1", 5, line("cap", "5 x 400", 1, 0), line("cap", "5 x 350", 1, 0)))
+			// Any serves the normal job and it would take the first line, but only that
+			// one serves the urgent job.
+			r := ask(sure(need("cap", "")), van("T1", 5, line("cap", "5 x 400", 1, 0), line("cap", "5 x 300", 1, 0)))
 			r.OpenUrgent = open(need("cap", "5 x 400"))
 			return r
 		}(), action: job.ActionAssign, who: "T1", reasons: "T1 chosen"},

@@ -19,7 +19,7 @@ import (
 	"onevisit/services/store/storetest"
 )
 
-func open(t *testing.T, path string) *Store {
+func open(t testing.TB, path string) *Store {
 	t.Helper()
 	s, err := Open(Options{Path: path, Timeout: 5 * time.Second})
 	if err != nil {
@@ -35,7 +35,7 @@ func open(t *testing.T, path string) *Store {
 }
 
 // sound lets bbolt check its own pages once the store is closed.
-func sound(t *testing.T, path string) {
+func sound(t testing.TB, path string) {
 	t.Helper()
 	db, err := bbolt.Open(path, 0o600, &bbolt.Options{Timeout: 5 * time.Second, ReadOnly: true})
 	if err != nil {
@@ -64,6 +64,10 @@ func TestStore_Conformance(t *testing.T) {
 			}
 			return open(t, path)
 		})
+}
+
+func BenchmarkBook(b *testing.B) {
+	storetest.Benchmark(b, open(b, filepath.Join(b.TempDir(), "data")))
 }
 
 func TestOpen_SecondOpenerIsTold(t *testing.T) {

@@ -12,14 +12,14 @@ import (
 // server is a real Redis of the test's own, on a free port, with its data in a
 // folder that goes with the test.
 type server struct {
-	t       *testing.T
+	t       testing.TB
 	dir     string
 	address string
 	args    []string
 	cmd     *exec.Cmd
 }
 
-func startServer(t *testing.T, args ...string) *server {
+func startServer(t testing.TB, args ...string) *server {
 	t.Helper()
 	if _, err := exec.LookPath("redis-server"); err != nil {
 		t.Fatalf("redis-server is not installed; the tests want a real one: apt-get install redis-server (%v)", err)
@@ -82,7 +82,7 @@ func (s *server) kill() {
 var prefixes = 0
 
 // open gives a store under a prefix of its own. Tests here are not parallel.
-func (s *server) open(t *testing.T, o Options) *Store {
+func (s *server) open(t testing.TB, o Options) *Store {
 	t.Helper()
 	o.Address = s.address
 	if o.Prefix == "" {

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"net"
+	"os"
 	"strings"
 	"testing"
 	"time"
@@ -135,6 +136,25 @@ func TestCommit_DeadlineIsKept(t *testing.T) {
 	if d := time.Since(start); d > 2*time.Second {
 		t.Errorf("Commit took %v over a deadline of 100 ms", d)
 	}
+}
+
+// late is a context whose deadline is over though its timer has not struck yet.
+type late struct{ context.Context }
+
+func (late) Deadline() (time.Time, bool) { return time.Unix(1, 0), true }
+
+func TestTranslate_DeadlineBeforeItsTimer(t *testing.T) {
+	timeout := &net.OpError{Op: "read", Err: os.ErrDeadlineExceeded}
+	if err := (&Store{}).translate(late{context.Background()}, timeout); !errors.Is(err, context.DeadlineExceeded) {
+		t.Errorf("deadline over: %v, want %v", err, context.DeadlineExceeded)
+	}
+	if err := (&Store{}).translate(context.Background(), timeout); !errors.Is(err, job.ErrUnavailable) {
+		t.Errorf("no deadline: %v, want %v", err, job.ErrUnavailable)
+	}
+}
+
+func BenchmarkBook(b *testing.B) {
+	storetest.Benchmark(b, startServer(b).open(b, Options{}))
 }
 
 // TestKeys_OneSlot holds the promise that a region is one slot of a cluster.

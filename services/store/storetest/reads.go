@@ -57,6 +57,9 @@ func allJobs(t *testing.T, s job.Store, f job.Filter, size int) []string {
 		if len(list) == 0 || next != list[len(list)-1].ID {
 			t.Fatalf("next page after %q, but the page of %d ends otherwise", next, len(list))
 		}
+		if next <= after {
+			t.Fatalf("the page after %q leads to %q: it does not move on", after, next)
+		}
 		after = next
 	}
 }
@@ -163,6 +166,9 @@ func technicianPages(t *testing.T, s job.Store) {
 			}
 			for _, e := range list {
 				got = append(got, e.ID)
+			}
+			if next != "" && next <= after {
+				t.Fatalf("the page after %q leads to %q: it does not move on", after, next)
 			}
 			if after = next; next == "" {
 				break
