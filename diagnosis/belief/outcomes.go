@@ -19,10 +19,11 @@ type PartSet struct {
 
 // Outcomes returns sets of present faults by falling probability, until their
 // probabilities sum to mass (in (0, 1)) or there are limit of them (0: 4096),
-// and that sum. They are the joint distribution that marginals cannot give.
+// and that sum. They are the joint distribution that marginals cannot give. Of
+// many thousand small sets the likeliest few may come out in place of all.
 func (p *Posterior) Outcomes(mass float64, limit int) (sets []FaultSet, kept float64) {
 	members := make([]int, 0, 256)
-	p.visit(mass, limit, func() { sets, members = sets[:0], members[:0] }, func(set []int, w float64) {
+	p.visit(mass, max(limit, visits), func() { sets, members = sets[:0], members[:0] }, func(set []int, w float64) {
 		from := len(members)
 		members = append(members, set...)
 		sets = append(sets, FaultSet{members[from:len(members):len(members)], w})
@@ -46,14 +47,47 @@ func (p *Posterior) Outcomes(mass float64, limit int) (sets []FaultSet, kept flo
 // need the same parts are one. The limit is on the sets of faults visited.
 func (p *Posterior) PartSets(mass float64, limit int) (sets []PartSet, kept float64) {
 	sum := make(needs)
-	p.visit(mass, limit, func() { clear(sum) }, func(set []int, w float64) { sum.add(p.model, set, w) })
+	p.visit(mass, max(limit, visits), func() { clear(sum) }, func(set []int, w float64) { sum.add(p.model, set, w) })
 	return sum.sorted()
+}
+
+// visits bounds the sets of faults looked at in one walk.
+const visits = 1 << 12
+
+// Within returns the probability that no part kind outside those given is
+// needed, exactly: it is the weight of the evidence with the faults that need
+// another one ruled out, over its weight as it stands. The cost is that of a
+// posterior.
+func (p *Posterior) Within(parts []int) float64 {
+	m := p.model
+	var allowed setOf
+	for _, part := range parts {
+		allowed = allowed.with(part)
+	}
+	in := *p.in
+	in.on = slices.Clone(in.on)
+	for i := range in.on {
+		if m.parts[i].union(allowed) != allowed {
+			in.on[i] = 0
+		}
+	}
+	a := m.scratch.Get().(*arena)
+	defer m.scratch.Put(a)
+	q, err := m.condition(&in, a, a.route(m, &in, sweepLimit), approximateBudget)
+	if err != nil {
+		return 0 // nothing but faults ruled out can explain the evidence
+	}
+	return min(math.Exp(q.logMass-p.logMass), 1)
 }
 
 // Needs returns the part sets that lie within the given part kinds, by falling
 // probability. It is what a kit of those parts can be complete for: everything
 // else is lost whatever is carried. Sets of faults less probable than least (in
-// (0, 1)) may be left out; missing bounds what they add up to.
+// (0, 1)) may be left out; missing is what they add up to, or bounds it.
+//
+// When the sets left out matter, because the evidence pulls many ways and no few
+// sets explain it, they are taken to need what those found need: the sets
+// returned are scaled to the exact probability of [Posterior.Within].
 func (p *Posterior) Needs(within []int, least float64) (sets []PartSet, missing float64) {
 	m, in := p.model, p.in
 	var allowed setOf
@@ -69,16 +103,46 @@ func (p *Posterior) Needs(within []int, least float64) (sets []PartSet, missing 
 	logUnit, none := in.empty()
 	unit := math.Exp(logUnit - p.logMass)
 	sum := make(needs)
-	if m.opts.AllowNone {
-		sum.add(m, nil, none*unit)
+	// From a high threshold down: a spent budget cuts blindly, in walking order,
+	// so the last threshold that stayed within it counts.
+	found := make(needs)
+	for threshold := max(least, coarse); ; threshold = max(least, threshold/8) {
+		clear(found)
+		if m.opts.AllowNone {
+			found.add(m, nil, none*unit)
+		}
+		dropped, left := in.walk(m, order, threshold/unit, visits, func(set []int, w float64) { found.add(m, set, w*unit) })
+		if left <= 0 && len(sum) > 0 {
+			break
+		}
+		missing = dropped
+		clear(sum)
+		for need, w := range found {
+			sum[need] = w
+		}
+		if left <= 0 || threshold == least {
+			break
+		}
 	}
-	missing, _ = in.walk(m, order, least/unit, needsBudget, func(set []int, w float64) { sum.add(m, set, w*unit) })
 	sets, kept := sum.sorted()
-	return sets, min(missing*unit, 1-min(kept, 1))
+	if missing = min(missing*unit, 1-min(kept, 1)); missing > tolerated && kept > 0 {
+		whole := p.Within(within)
+		missing = max(whole-kept, 0)
+		if scale := whole / kept; scale > 1 {
+			for i := range sets {
+				sets[i].P *= scale
+			}
+		}
+	}
+	return sets, missing
 }
 
-// needsBudget bounds the sets of faults that Needs visits.
-const needsBudget = 1 << 12
+// coarse is the threshold Needs starts from, and tolerated the probability that
+// may be missing without being made good.
+const (
+	coarse    = 0.05
+	tolerated = 0.05
+)
 
 // needs adds up probability by set of part kinds.
 type needs map[setOf]float64
@@ -128,9 +192,6 @@ func compareBits(a, b uint64) int {
 // visit walks over sets with their posterior probability, restarting with a
 // lower threshold until they hold the mass or limit is reached.
 func (p *Posterior) visit(mass float64, limit int, restart func(), out func([]int, float64)) {
-	if limit <= 0 {
-		limit = 4096
-	}
 	m, in := p.model, p.in
 	order := p.candidates((1 - mass) / 4)
 	logUnit, none := in.empty()
