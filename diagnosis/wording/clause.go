@@ -228,8 +228,10 @@ func (l *Lexicon) describe(s *scratch, fam *family) {
 		for j := c.start; j < c.end; j++ {
 			c.classes |= l.classOf(s.toks[j])
 		}
+		expletive := false
 		for j := c.start; j < c.end && j < c.start+3; j++ {
 			c.condition = c.condition || j < c.start+2 && l.classOf(s.toks[j])&clsIf != 0
+			expletive = expletive || l.classOf(s.toks[j])&clsExpletive != 0
 			c.temporal = c.temporal || l.classOf(s.toks[j])&clsWhen != 0
 		}
 		// The sentence is a question when its last token says so.
@@ -245,7 +247,7 @@ func (l *Lexicon) describe(s *scratch, fam *family) {
 			p := &s.clauses[ci-1]
 			same := p.sentence == c.sentence
 			pronoun := l.classOf(s.toks[c.start])&clsPronoun != 0
-			if c.subject.empty() && (same || pronoun) {
+			if c.subject.empty() && !expletive && (same || pronoun) {
 				c.carried = p.subject
 				if p.subject.empty() {
 					c.carried = p.carried

@@ -67,6 +67,7 @@ type family struct {
 	askOnly  map[string]bool
 	patterns patternSet
 	combine  []combination
+	calm     bitset // concepts that are no danger with this family
 	own      bitset // machine concepts that mean the caller's own
 	parts    []part
 	partsOf  [][]int16 // by concept

@@ -109,7 +109,7 @@ func (ld *loader) fail(file string, n *yaml.Node, format string, args ...any) {
 var (
 	globalSections = []string{"settings", "strengths", "irregular", "fixed", "contractions", "grammar",
 		"common", "concepts", "groups", "never_own", "hazards", "hazards_asked"}
-	familySections = []string{"families", "own", "findings", "asked", "parts", "combine"}
+	familySections = []string{"families", "own", "no_danger", "findings", "asked", "parts", "combine"}
 )
 
 // file parses one file into sections.

@@ -171,6 +171,15 @@ func (ld *loader) familyFile(ff famFile, code string) {
 			f.own.union(&set)
 		}
 	}
+	if e, ok := ff.sections["no_danger"]; ok {
+		for _, n := range ld.list(e.file, e.val) {
+			set, ok := ld.lookup(n.Value)
+			if !ok {
+				ld.fail(e.file, n, "unknown concept %q", n.Value)
+			}
+			f.calm.union(&set)
+		}
+	}
 	if e, ok := ff.sections["findings"]; ok {
 		for _, x := range ld.mapping(e.file, e.val, "findings") {
 			if i, ok := finding(x.file, x.key, x.key.Value); ok {

@@ -41,7 +41,7 @@ func (l *Lexicon) Read(text, family string) Reading {
 			}
 			continue
 		}
-		l.hazardsOf(s, ci, text)
+		l.hazardsOf(s, ci, fam, text)
 		if fam != nil {
 			l.findingsOf(s, ci, fam)
 			l.partsOf(s, ci, fam, false)
@@ -119,12 +119,15 @@ func (l *Lexicon) findingsOf(s *scratch, ci int, fam *family) {
 }
 
 // hazardsOf reads dangers. A hedge lowers the ratio and never hides one.
-func (l *Lexicon) hazardsOf(s *scratch, ci int, text string) {
+func (l *Lexicon) hazardsOf(s *scratch, ci int, fam *family, text string) {
 	c := &s.clauses[ci]
 	if c.is(rolePastHabit) || c.condition && (c.question || c.classes&clsModal != 0) {
 		return
 	}
 	l.match(s, ci, &l.hazards, func(p *pattern, h *hit, present bool, from, to int32) {
+		if fam != nil && fam.calm.has(h.concept) {
+			return
+		}
 		a, b := s.span(from, to)
 		if !present {
 			s.ignored = append(s.ignored, Ignored{Denied, text[a:b], int(a), int(b)})
