@@ -11,7 +11,7 @@ package wording
 // heating") turns the sense round, so "not without noise" is affirmed.
 
 const targets = 1<<roleComponent | 1<<roleFunction | 1<<roleAnomaly | 1<<roleDamaged | 1<<roleCondemned | 1<<roleGood |
-	1<<roleReplaced | 1<<roleNeed | 1<<roleContext | 1<<roleAfter | 1<<roleSeen
+	1<<roleReplaced | 1<<roleNeed | 1<<roleContext | 1<<roleAfter | 1<<roleAfterFunction | 1<<roleSeen
 
 // polarise sets neg, weak and used on the hits of one clause.
 func (l *Lexicon) polarise(s *scratch, ci int) {
@@ -19,7 +19,7 @@ func (l *Lexicon) polarise(s *scratch, ci int) {
 	hits := s.hits[c.hitStart:c.hitEnd]
 	const triggers = 1<<roleNegation | 1<<roleReverse | 1<<roleReverseIng | 1<<roleTrouble |
 		1<<roleFree | 1<<roleBarely
-	if c.roles&(triggers|1<<roleAfter) == 0 {
+	if c.roles&(triggers|1<<roleAfter|1<<roleAfterFunction) == 0 {
 		return
 	}
 	for i := range hits {
@@ -28,7 +28,7 @@ func (l *Lexicon) polarise(s *scratch, ci int) {
 		}
 	}
 	for i := range hits {
-		if 1<<hits[i].role&(1<<roleAfter|1<<roleTrouble|1<<roleBarely) != 0 && !hits[i].neg {
+		if 1<<hits[i].role&(1<<roleAfter|1<<roleAfterFunction|1<<roleTrouble|1<<roleBarely) != 0 && !hits[i].neg {
 			l.spreadBack(s, c, hits, i)
 		}
 	}
@@ -157,7 +157,7 @@ func (l *Lexicon) spreadBack(s *scratch, c *clause, hits []hit, t int) {
 		found := false
 		for k := t - 1; k >= 0; k-- {
 			h := &hits[k]
-			if h.end-1 != j || h.start >= tr.start || h.role != roleFunction && (h.role != roleAnomaly || tr.role == roleTrouble) {
+			if h.end-1 != j || h.start >= tr.start || h.role != roleFunction && (h.role != roleAnomaly || tr.role != roleAfter && tr.role != roleBarely) {
 				continue
 			}
 			if tr.role == roleBarely {

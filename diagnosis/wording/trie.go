@@ -5,42 +5,43 @@ type role uint8
 
 // The roles. Their names in the lexicon are in roleNames.
 const (
-	roleNone       role = iota
-	roleComponent       // a part or thing that can be spoken of: drum, door, water
-	roleFunction        // something it should do: turn, heat, drain
-	roleAnomaly         // something it should not do: leak, squeal, smoke
-	roleContext         // a circumstance: at start, when full
-	roleNegation        // not, no, never; several count as one
-	roleReverse         // without, fails to; each turns the sense round
-	roleReverseIng      // the same, when a gerund or infinitive follows: "stopped heating"
-	roleAfter           // turns round what stands before it: "has gone"
-	roleTrouble         // negates functions only: "trouble draining", "everything except"
-	roleFree            // negates anomalies only: "no problem with leaks"
-	roleBarely          // weak negation
-	rolePseudo          // looks like a negation and is none: "not only"
-	roleHedge           // maybe, a bit
-	roleEmphasis        // completely, definitely
-	roleTheory          // a guess at a cause
-	roleSeen            // seen, found
-	roleDamaged         // torn, snapped
-	roleCondemned       // knackered, had it
-	roleGood            // fine, intact
-	roleReplaced        // new one fitted
-	roleNeed            // needs a new one
-	rolePastHabit       // used to
-	rolePastLong        // years ago
-	roleNow             // these days
-	roleHearsay         // read about
-	roleOwner           // somebody else: next door, a friend
-	roleMachine         // an appliance
-	roleAttempt         // tries to, should
-	roleChatter         // understood and without meaning, hides what is inside it
+	roleNone          role = iota
+	roleComponent          // a part or thing that can be spoken of: drum, door, water
+	roleFunction           // something it should do: turn, heat, drain
+	roleAnomaly            // something it should not do: leak, squeal, smoke
+	roleContext            // a circumstance: at start, when full
+	roleNegation           // not, no, never; several count as one
+	roleReverse            // without, fails to; each turns the sense round
+	roleReverseIng         // the same, when a gerund or infinitive follows: "stopped heating"
+	roleAfter              // turns round what stands before it: "has gone"
+	roleAfterFunction      // turns round the function before it: "spin is broken"
+	roleTrouble            // negates functions only: "trouble draining", "everything except"
+	roleFree               // negates anomalies only: "no problem with leaks"
+	roleBarely             // weak negation
+	rolePseudo             // looks like a negation and is none: "not only"
+	roleHedge              // maybe, a bit
+	roleEmphasis           // completely, definitely
+	roleTheory             // a guess at a cause
+	roleSeen               // seen, found
+	roleDamaged            // torn, snapped
+	roleCondemned          // knackered, had it
+	roleGood               // fine, intact
+	roleReplaced           // new one fitted
+	roleNeed               // needs a new one
+	rolePastHabit          // used to
+	rolePastLong           // years ago
+	roleNow                // these days
+	roleHearsay            // read about
+	roleOwner              // somebody else: next door, a friend
+	roleMachine            // an appliance
+	roleAttempt            // tries to, should
+	roleChatter            // understood and without meaning, hides what is inside it
 )
 
 var roleNames = map[string]role{
 	"component": roleComponent, "function": roleFunction, "anomaly": roleAnomaly,
 	"context": roleContext, "negation": roleNegation, "reverse": roleReverse,
-	"reverse_gerund": roleReverseIng, "after": roleAfter, "trouble": roleTrouble,
+	"reverse_gerund": roleReverseIng, "after": roleAfter, "after_function": roleAfterFunction, "trouble": roleTrouble,
 	"free": roleFree, "barely": roleBarely, "pseudo": rolePseudo, "hedge": roleHedge,
 	"emphasis": roleEmphasis, "theory": roleTheory, "seen": roleSeen, "damaged": roleDamaged,
 	"condemned": roleCondemned, "good": roleGood, "replaced": roleReplaced, "need": roleNeed,

@@ -31,7 +31,7 @@ d | slow to get going, struggles to start with a full load | +struggles_to_start
 d | only turns one way, hums when it should reverse | +turns_one_way_only
 d | heard a loud snap then the drum stopped | +snap_heard +drum_not_turning
 d | there's black rubber dust under it | +black_dust_beneath
-d | Took the back off and the belt is snapped | +belt_seen_broken bad:drive_belt *opened_by_user
+d | Took the back off and the belt is snapped | +belt_seen_broken bad:drive_belt
 d | Dead as a doornail, no lights | +dead
 d | it won't power on | +dead
 d | nothing at all happens when i turn it on, no lights | +dead
@@ -271,7 +271,7 @@ d | it went bang and the whole house lost power | +snap_heard *trips_breaker
 d | fuse in the plug keeps blowing | +trips_breaker *trips_breaker
 d | can smell rotten eggs near the gas dryer | *gas_smell
 d | both of us get headaches when the gas dryer is on | *carbon_monoxide
-d | the toddler climbed inside | *person_trapped *vulnerable_person
+d | the toddler climbed inside | *person_trapped
 d | it isn't smoking or anything, just won't start | -smoke +lights_but_no_start
 d | a friend had one that burst into flames, mine just squeaks | +squeal
 d | is it dangerous? it rattles | +rattle
@@ -332,6 +332,47 @@ w | the plug got wet from the leak | +water_leak *water_near_electrics
 w | had the pump replaced in spring | new:drain_pump
 w | brushes are worn down to nothing, I checked | bad:motor_brushes
 w | belt's still on | good:drive_belt
+d | I've got it in bits on the floor, it's in pieces | *opened_by_user
+d | there's a funny burning smell and it's very hot on top | *burning_smell *overheating
+d | it doesn't smell of burning, just hot air | -burning_smell
+d | no burning smell but it does squeal | -burning_smell +squeal
+d | the drum is burning hot | *overheating
+d | it is red hot inside | *overheating
+d | the room gets hot but the clothes stay wet | +takes_long
+d | warm but not hot | ~too_hot
+d | it used to trip the breaker years ago but not since | ?
+d | my sister's dryer tripped the power last year, mine won't heat | +no_heat
+d | the lights dimmed and there was a puff of smoke | +smoke *smoke
+d | steam comes out of it, not smoke | -smoke +damp_room
+d | there was a flash and a bang from the back | +sparks *sparks
+d | saw it arcing through the vents | +sparks *sparks
+d | it shocked me when I emptied it | *electric_shock
+d | static shocks from the clothes | *electric_shock
+d | the fuse box keeps going when I start it | *trips_breaker
+d | popped the breaker twice today | *trips_breaker
+d | power strip it is plugged into is melting | *overheating
+d | hot plug | *overheating
+d | scorch marks round the socket | *overheating
+d | it smells like gas when it lights | *gas_smell
+d | smell of gas has gone now after we opened the windows | *gas_smell
+d | neighbour smelt gas out by our vent | *gas_smell
+d | it isn't a gas dryer, no heat | +no_heat
+w | water is going everywhere including the power point | *water_near_electrics
+w | water leaking on the floor but the plug is up high and dry | +water_leak
+w | it leaks and there's an extension lead lying in the water | +water_leak *water_near_electrics
+w | water dripping through the kitchen ceiling | *water_near_electrics
+w | the machine is live, you get a tingle off the drum | *electric_shock
+w | smells musty, not burning | +bad_smell -burning_smell
+w | it smells of hot electrics on spin | +hot_electric_smell *burning_smell
+w | whiff of burnt rubber once, last week | +burnt_rubber_smell *burning_smell
+w | no sparks no smoke just dead | +dead -smoke -sparks
+w | the RCD trips | +trips_breaker *trips_breaker
+w | the RCD doesn't trip any more since I plugged it elsewhere but it won't spin | -trips_breaker +no_spin
+w | it blew up with a big bang | +snap_heard
+w | I taped the lid switch down to make it spin | *interlock_defeated
+w | got my hand caught in the drum | *person_trapped
+w | child locked itself, key light on | +lock_symbol
+w | my elderly mother relies on it | *vulnerable_person
 w | friend says it'll be the carbon brushes | theory:motor_brushes
 `
 
