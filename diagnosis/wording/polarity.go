@@ -79,9 +79,10 @@ func (l *Lexicon) spread(s *scratch, c *clause, hits []hit, t int) {
 			if k == t || 1<<h.role&targets == 0 {
 				continue
 			}
-			// A circumstance is denied only when it is what the negation is
-			// about: "not overloaded", but not "won't spin my bath mat".
-			if h.role == roleContext && (negated > 0 || dist > 2) {
+			// A circumstance or a thing is denied only when it is what the
+			// negation is about: "not overloaded", "no water", but not "won't
+			// spin my bath mat", "never heats the water".
+			if h.role == roleContext && (negated > 0 || dist > 2) || h.role == roleComponent && negated > 0 {
 				continue
 			}
 			switch tr.role {

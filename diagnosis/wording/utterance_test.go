@@ -373,6 +373,27 @@ w | I taped the lid switch down to make it spin | *interlock_defeated
 w | got my hand caught in the drum | *person_trapped
 w | child locked itself, key light on | +lock_symbol
 w | my elderly mother relies on it | *vulnerable_person
+w | it doesnt take the water away, still sat there in the morning | +water_left
+w | smoke pouring out of the back when it went onto spin | +smoke =leak_rear =water_leak *smoke
+w | machine never heats the water | +water_cold =no_fill
+w | wet floor in front every time I do a big load, the rubber looks perished | +leak_front +water_leak +rubber_torn
+w | goes round when empty but with towels in it just hums | +works_when_empty +hums_not_starting
+w | motor spins but drum stays still, smell of rubber | +motor_runs_drum_still +burnt_rubber_smell *burning_smell
+w | Drum won't turn but it fills and empties | +drum_not_turning =keeps_filling_draining
+w | Found nothing in the filter | -trap_blocked
+w | Trips the power about 20 mins in, always when it's on a 40 or 60. Cold wash is no problem at all. | +trips_when_heating +cold_wash_ok *trips_breaker
+w | Door's locked shut with my work clothes inside. Tried turning off for an hour. | +door_will_not_open =stops_midway =cycle_too_long
+w | the softener drawer is full of water | +softener_not_taken =water_left
+w | smells like rotten eggs when you open the door, black mould on rubber | +bad_smell +rubber_dirty
+d | Not a single light | +dead
+d | Motor hums like it wants to go but nothing. gave the drum a shove and away it went | +hums_not_starting +starts_when_pushed
+d | My son spun it round with his hand and off it went | +starts_when_pushed
+d | it's only blowing cool air, was grand last week | +no_heat
+d | brown mark on the socket | +plug_browned =clothes_marked
+d | buzzing noise and won't turn. I can turn the drum by hand and it feels normal | +hums_not_starting +turns_freely_by_hand_with_drag =drum_stiff
+d | wont heat on any setting | +no_heat
+d | Thumps in time with the drum, worse with wet towels in | +thump +noise_worse_when_full =takes_long
+d | its like a picture of a droplet on the screen | +tank_message
 w | friend says it'll be the carbon brushes | theory:motor_brushes
 `
 
