@@ -394,6 +394,13 @@ d | buzzing noise and won't turn. I can turn the drum by hand and it feels norma
 d | wont heat on any setting | +no_heat
 d | Thumps in time with the drum, worse with wet towels in | +thump +noise_worse_when_full =takes_long
 d | its like a picture of a droplet on the screen | +tank_message
+w | fills up fine then just sits there when it should be spinning | +no_spin
+w | whenever I empty the bath the water comes up in the machine's drum | +sink_backflow
+w | it hums but the agitator won't agitate | +hums_not_starting +no_agitation
+w | black mould in the fold of the door seal | +rubber_dirty =bad_smell
+w | it started after the plumber was here, drum won't turn | +drum_not_turning =starts_when_pushed
+d | a vest got swallowed in the gap at the front | +clothes_caught
+d | the light inside works, heat comes on, started yesterday that it squeaks | +squeal
 w | friend says it'll be the carbon brushes | theory:motor_brushes
 `
 
