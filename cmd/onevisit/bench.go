@@ -23,7 +23,7 @@ import (
 )
 
 type benchCmd struct {
-	Calls int  `default:"2000" help:"How many calls of each kind are timed."`
+	Calls int  `default:"2000" help:"How many calls of each kind are timed; a tenth as many bookings."`
 	JSON  bool `name:"json" help:"Print the figures as JSON."`
 }
 
@@ -102,7 +102,7 @@ func (c *benchCmd) measure(ctx context.Context, h *house.House, f *benchFigures)
 	if err := fits(ctx, h, f); err != nil {
 		return err
 	}
-	return bookings(ctx, h, f)
+	return c.bookings(ctx, h, f)
 }
 
 // benchWords is the call that is timed: two findings, one denied.
@@ -178,14 +178,14 @@ func fits(ctx context.Context, h *house.House, f *benchFigures) error {
 }
 
 const (
-	benchRegions  = 40 // each of four technicians with a day of their own
-	jobsPerRegion = 5
+	jobsPerRegion = 5 // a day of four technicians takes so many
 	together      = 8
 )
 
 // bookings times whole bookings, from words to a durable job, with one caller
 // and with several at once.
-func bookings(ctx context.Context, h *house.House, f *benchFigures) error {
+func (c *benchCmd) bookings(ctx context.Context, h *house.House, f *benchFigures) error {
+	regions := max(c.Calls/50, 2)
 	fleet, err := readFleet(demoFleet)
 	if err != nil {
 		return err
@@ -193,7 +193,7 @@ func bookings(ctx context.Context, h *house.House, f *benchFigures) error {
 	d := &desk{dispatch: h.Dispatch, now: func() time.Time { return time.Now().UTC() }}
 	region := func(set string, i int) string { return fmt.Sprintf("regions/bench-%s-%d", set, i) }
 	rate := func(set string, callers int) (float64, error) {
-		for i := range benchRegions {
+		for i := range regions {
 			if _, err := fleet.load(ctx, d, region(set, i)); err != nil {
 				return 0, err
 			}
@@ -206,10 +206,10 @@ func bookings(ctx context.Context, h *house.House, f *benchFigures) error {
 			wait.Go(func() {
 				for {
 					i := int(next.Add(1)) - 1
-					if i >= benchRegions*jobsPerRegion || errs[w] != nil {
+					if i >= regions*jobsPerRegion || errs[w] != nil {
 						return
 					}
-					errs[w] = bookOne(ctx, h.Dispatch, region(set, i%benchRegions), i)
+					errs[w] = bookOne(ctx, h.Dispatch, region(set, i%regions), i)
 				}
 			})
 		}
@@ -220,7 +220,7 @@ func bookings(ctx context.Context, h *house.House, f *benchFigures) error {
 				return 0, err
 			}
 		}
-		return benchRegions * jobsPerRegion / took.Seconds(), nil
+		return float64(regions*jobsPerRegion) / took.Seconds(), nil
 	}
 	if f.BookingsAlone, err = rate("one", 1); err != nil {
 		return err

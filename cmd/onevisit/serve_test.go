@@ -30,21 +30,23 @@ type served struct {
 	log     *lockedBuffer
 }
 
+// lockedBuffer is written by a server and read by the test meanwhile. The buffer
+// is not embedded: its ReadFrom would be used past the lock.
 type lockedBuffer struct {
-	sync.Mutex
-	bytes.Buffer
+	mu   sync.Mutex
+	data bytes.Buffer
 }
 
 func (b *lockedBuffer) Write(p []byte) (int, error) {
-	b.Lock()
-	defer b.Unlock()
-	return b.Buffer.Write(p)
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	return b.data.Write(p)
 }
 
 func (b *lockedBuffer) text() string {
-	b.Lock()
-	defer b.Unlock()
-	return b.String()
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	return b.data.String()
 }
 
 // serve starts a server in this process on a free port.

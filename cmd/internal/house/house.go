@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"google.golang.org/grpc"
+	healthpb "google.golang.org/grpc/health/grpc_health_v1"
 	"google.golang.org/grpc/test/bufconn"
 
 	"onevisit/dispatch/job"
@@ -81,6 +82,11 @@ func Open(ctx context.Context, c Config) (_ *House, err error) {
 		h.closers = append(h.closers, h.outer.Close)
 	}
 	h.serve(h.inner, inside)
+	// The first answer says that the server has begun; one that is closed before
+	// would race with its own beginning.
+	if _, err = healthpb.NewHealthClient(h.conn).Check(ctx, &healthpb.HealthCheckRequest{}, grpc.WaitForReady(true)); err != nil {
+		return nil, fmt.Errorf("house: first call: %w", err)
+	}
 	return h, nil
 }
 
