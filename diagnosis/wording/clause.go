@@ -82,7 +82,7 @@ type scratch struct {
 func (l *Lexicon) classOf(t token) class { return l.vocab.words[t.surf].classes }
 
 const predicates = 1<<roleFunction | 1<<roleAnomaly | 1<<roleNegation | 1<<roleBarely |
-	1<<roleReverse | 1<<roleAfter | 1<<roleTrouble | 1<<roleDamaged | 1<<roleCondemned | 1<<roleGood
+	1<<roleReverse | 1<<roleAfter | 1<<roleAfterFunction | 1<<roleTrouble | 1<<roleDamaged | 1<<roleCondemned | 1<<roleGood
 
 // predicateAt tells whether a predicate starts at token i or after adverbs.
 func (l *Lexicon) predicateAt(s *scratch, i int32) bool {
