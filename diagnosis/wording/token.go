@@ -230,7 +230,7 @@ func lastApostrophe(word []byte) int {
 func (l *Lexicon) addSurface(dst []token, id int32, start, end int32) []token {
 	w := &l.vocab.words[id]
 	if w.expand == nil {
-		return append(dst, token{start: start, end: end, surf: id, stem: w.stem})
+		return append(dst, token{start: start, end: end, surf: id, stem: w.stem, number: w.classes&clsNumber != 0})
 	}
 	for i, e := range w.expand {
 		dst = append(dst, token{start: start, end: end, surf: e, stem: l.vocab.words[e].stem, glued: i > 0})

@@ -401,6 +401,20 @@ w | black mould in the fold of the door seal | +rubber_dirty =bad_smell
 w | it started after the plumber was here, drum won't turn | +drum_not_turning =starts_when_pushed
 d | a vest got swallowed in the gap at the front | +clothes_caught
 d | the light inside works, heat comes on, started yesterday that it squeaks | +squeal
+d | took four goes to dry the towels yesterday | +takes_long
+d | you can hear the motor whirring away yet the clothes aren't moving | +motor_runs_drum_still
+d | full of fluff behind the filter | +filter_dirty =fluff_in_room
+d | door won't latch | +door_not_staying_shut
+d | drum's seized, can't shift it with both hands | +drum_stiff
+d | the top's too hot to touch and there's a smell of hot plastic | +too_hot *overheating *burning_smell
+d | no gas smell, igniter never glows | +no_igniter_glow
+w | crawls across the utility room | +walks_shakes
+w | hardly any water comes in | +fills_slowly =no_fill
+w | stuck on rinse | +cycle_too_long
+w | powder not washed out of the drawer | +softener_not_taken
+w | tub full of water at the end, pump makes no sound | +water_left +pump_silent
+w | spins alright but never drains | -no_spin +water_left
+w | stops after twelve minutes | +stops_midway
 w | friend says it'll be the carbon brushes | theory:motor_brushes
 `
 

@@ -31,6 +31,7 @@ const (
 	clsModal                       // conditional or future
 	clsIf                          // opens a condition
 	clsWhen                        // opens a clause of time
+	clsNumber                      // a number in letters
 	clsExpletive                   // stands for no thing: "there was"
 	clsUntil                       // ends the time of the clause before
 )
@@ -39,7 +40,7 @@ var classNames = map[string]class{
 	"pronoun": clsPronoun, "aux": clsAux, "preposition": clsPrep, "determiner": clsDet,
 	"cognition": clsCognition, "taker": clsTaker, "split": clsSplit, "and": clsAnd, "or": clsOr,
 	"light": clsLight, "end": clsEnd, "past": clsPast, "possessive": clsPossess, "have": clsHave,
-	"modal": clsModal, "condition": clsIf, "until": clsUntil, "expletive": clsExpletive, "when": clsWhen,
+	"modal": clsModal, "condition": clsIf, "until": clsUntil, "expletive": clsExpletive, "when": clsWhen, "number": clsNumber,
 }
 
 // word is one surface form.
