@@ -85,7 +85,7 @@ func (d *demo) all() error {
 		return err
 	}
 	d.p.Title("One day in an invented town")
-	d.p.Para(0, fmt.Sprintf("%d technicians, %d warehouse, %d calls. Answers are worked out as you read; only the town and what people say is written down.",
+	d.p.Para(0, fmt.Sprintf("%d technicians, %d warehouse, %d calls. Only the town and what people say is written down; the rest is worked out now. Beside each question stands what it is worth: technician's time saved.",
 		n.Technicians, n.Warehouses, len(d.script.Calls)))
 	for i, c := range d.script.Calls {
 		if err := d.call(i, c); err != nil {
@@ -145,7 +145,7 @@ func (d *demo) talk(req *triagev1.AssessRequest, c scriptCall) (*triagev1.Assess
 		} else {
 			d.p.Field("So far", screen.Glance(got))
 		}
-		d.p.Field("Ask", q.GetText()+" (worth "+screen.Saving(q)+" of a technician's time)")
+		d.p.Field("Ask", q.GetText()+" (worth "+screen.Saving(q)+")")
 		reply, knows := c.Knows[q.GetCode()]
 		if !knows {
 			d.p.Field("Caller", "“I can't say.”")
@@ -211,11 +211,15 @@ func (d *demo) booked(j *dispatchv1.Job) {
 	if j.GetAction() == dispatchv1.Action_ACTION_ASSIGN && j.GetQuote() != nil {
 		d.p.Field("Price", screen.PriceShort(j.GetQuote()))
 	}
-	screen.Outcome(d.p, j, now)
+	if d.depth == screen.Brief {
+		screen.Decision(d.p, j, now)
+	} else {
+		screen.Outcome(d.p, j, now)
+	}
 	if j.GetAction() == dispatchv1.Action_ACTION_PHONE_FIX {
 		d.p.Good("Say", j.GetPhoneAdvice())
 	}
-	if j.GetAction() == dispatchv1.Action_ACTION_ASSIGN {
+	if d.depth == screen.Normal && j.GetAction() == dispatchv1.Action_ACTION_ASSIGN {
 		screen.Candidates(d.p, j, now)
 	}
 }
@@ -242,7 +246,7 @@ func (d *demo) technician() error {
 }
 
 // briefChecks is how many checks the short demo sets.
-const briefChecks = 3
+const briefChecks = 2
 
 // board shows the dispatcher's picture of the day.
 func (d *demo) board() error {

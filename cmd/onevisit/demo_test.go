@@ -19,10 +19,10 @@ import (
 func TestDemo_showsEveryStage(t *testing.T) {
 	r := ok(t, "demo")
 	has(t, "demo", r.stdout,
-		"Caller", "Ask", "Likely", "Carry", "Price", "goes", "Reserved", "One visit", "Not", // a booking
+		"Caller", "Ask", "Likely", "Carry", "Price", "goes", "Reserved", "one visit", "Not", // a booking
 		"EMERGENCY", "Say, in this order", // a danger
-		"cannot tell yet",                                     // honest when nothing was said
-		"What T", "Parts", "unplug", "good:", "bad:", "After", // the technician's list
+		"cannot tell yet",                            // honest when nothing was said
+		"What T", "Parts", "unplug", "good:", "bad:", // the technician's list
 		"The dispatcher's board", "on the road", // the picture of the day
 	)
 	if strings.ContainsRune(r.stdout, '\x1b') {

@@ -29,7 +29,7 @@ func Glance(a *triagev1.AssessResponse) string {
 func Summary(p *page.Page, a *triagev1.AssessResponse) {
 	p.StrongField("Likely", Glance(a))
 	if f := a.GetFaults(); len(f) > 0 {
-		if why := because(f[0], 3); why != "" {
+		if why := because(f[0], 2); why != "" {
 			p.Faint(14, why)
 		}
 	}

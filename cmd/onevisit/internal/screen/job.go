@@ -146,6 +146,37 @@ func Candidates(p *page.Page, j *dispatchv1.Job, now time.Time) {
 	}
 }
 
+// Decision sets what became of a booking in few lines: who goes when with what,
+// and for each of the others a few words.
+func Decision(p *page.Page, j *dispatchv1.Job, now time.Time) {
+	a := j.GetAssignment()
+	if j.GetAction() != dispatchv1.Action_ACTION_ASSIGN || a == nil {
+		Outcome(p, j, now)
+		return
+	}
+	way := fmt.Sprintf("%.1f km", a.GetDistanceKm())
+	if a.GetWarehouse() != "" {
+		way += " by way of warehouse " + last(a.GetWarehouse())
+	}
+	p.Good("Job", fmt.Sprintf("%s goes, there %s, done by about %s; %s; %s that this van ends it in one visit", last(a.GetTechnician()),
+		clock(a.GetArriveTime().AsTime(), now), a.GetFinishTime().AsTime().In(now.Location()).Format("15:04"), way, Percent(a.GetFirstVisitProbability())))
+	p.Field("Reserved", reserved(a.GetParts()))
+	var others []string
+	for _, c := range j.GetCandidates() {
+		switch {
+		case c.GetReason() == dispatchv1.CandidateReason_CANDIDATE_REASON_CHOSEN:
+		case c.ExpectedCost != nil:
+			others = append(others, fmt.Sprintf("%s %s (%.1f km, there %s, %s)", last(c.GetTechnician()), reasons[c.GetReason()],
+				c.GetDistanceKm(), clock(c.GetArriveTime().AsTime(), now), Percent(c.GetFirstVisitProbability())))
+		default:
+			others = append(others, last(c.GetTechnician())+" "+Words(c.GetText()))
+		}
+	}
+	if len(others) > 0 {
+		p.Field("Not", strings.Join(others, "; "))
+	}
+}
+
 // Jobs sets a list of jobs.
 func Jobs(p *page.Page, jobs []*dispatchv1.Job, now time.Time) {
 	if len(jobs) == 0 {

@@ -18,7 +18,8 @@ var work = map[triagev1.WorkClass]string{
 
 // PartsList sets what the technician's client shows: parts, tools, what to do
 // before touching anything, checks in order with their cautions, and what to do
-// after. At most most checks are set; 0 means all.
+// after. A most above 0 cuts it short for a demonstration: so many checks, and of
+// what comes after the repair only how much there is.
 func PartsList(p *page.Page, l *dispatchv1.PartsList, most int) {
 	for _, c := range l.GetCautions() {
 		p.Danger(Words(c))
@@ -68,6 +69,11 @@ func Checks(p *page.Page, c *triagev1.PlanChecksResponse, most int) {
 		}
 		p.Para(4, s.GetInstruction())
 		p.Faint(4, fmt.Sprintf("good: %s; bad: %s", s.GetExpected(), s.GetFailing()))
+	}
+	if most > 0 {
+		p.Faint(0, fmt.Sprintf("Then %d tests before the machine is handed back; %d kinds of work are left to licensed people.",
+			len(c.GetFinalTests()), len(c.GetLeftToLicensed())))
+		return
 	}
 	for i, s := range c.GetLeftToLicensed() {
 		p.Field(once("Licensed", i), s)
