@@ -10,8 +10,8 @@ import (
 	"pgregory.net/rapid"
 )
 
-// twoWords is a world of two independent words and one label that follows the
-// first: the log-odds are known.
+// twoWords is a world of two independent words and labels that follow the
+// first: the odds are known.
 func twoWords(n int) []Example {
 	var out []Example
 	for i := range n {
@@ -23,6 +23,7 @@ func twoWords(n int) []Example {
 			e.Features = append(e.Features, "b")
 		}
 		// With a: nine in ten carry the label; without: one in ten.
+		e.Labels = []string{"y"}
 		if (i%2 == 0) == (i/6%10 != 0) {
 			e.Labels = []string{"x"}
 		}
@@ -34,24 +35,18 @@ func twoWords(n int) []Example {
 // The log-likelihood of a logistic model is concave, so that with hardly any
 // penalty the fit must approach the frequencies the examples were made with.
 func TestTrain_FindsTheOdds(t *testing.T) {
-	m, err := Train(twoWords(6000), []string{"x"}, Options{Passes: 60, L1: 1e-6, L2: 1e-6})
+	m, err := Train(twoWords(6000), []string{"x", "y"}, Options{Passes: 60, L1: 1e-6, L2: 1e-6})
 	if err != nil {
 		t.Fatal(err)
 	}
-	out := make([]float64, 1)
-	for _, tc := range []struct {
-		features []string
-		want     float64
-	}{{[]string{"a"}, math.Log(9)}, {[]string{"a", "b"}, math.Log(9)}} {
-		m.Score(tc.features, out)
-		got := out[0] + float64(m.prior[0]) // undo the prior: plain log-odds
-		if math.Abs(got-tc.want) > 0.15 {
-			t.Errorf("%v: log-odds %.3f, want %.3f", tc.features, got, tc.want)
+	out := make([]float64, 2)
+	for _, features := range [][]string{{"a"}, {"a", "b"}} {
+		if !m.Score(features, out) || math.Abs(out[0]-0.9) > 0.02 || math.Abs(out[0]+out[1]-1) > 1e-9 {
+			t.Errorf("%v: %v, want 0.9 and 0.1", features, out)
 		}
 	}
-	m.Score([]string{"never heard"}, out)
-	if out[0] != 0 {
-		t.Errorf("an unknown word says %v", out[0])
+	if m.Score([]string{"never heard"}, out) {
+		t.Error("an unknown word was heard")
 	}
 	if got := m.Because([]string{"a", "b"}, 0, 1); len(got) != 1 || got[0] != "a" {
 		t.Errorf("because %v, want a", got)
@@ -62,7 +57,7 @@ func TestTrain_FindsTheOdds(t *testing.T) {
 // outweighs what chance lends it.
 func TestTrain_UselessWords(t *testing.T) {
 	for _, tc := range []struct{ l1, most float64 }{{0.6, 0.3}, {200, 0}} {
-		m, err := Train(twoWords(600), []string{"x"}, Options{L1: tc.l1})
+		m, err := Train(twoWords(600), []string{"x", "y"}, Options{L1: tc.l1})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -96,6 +91,7 @@ func TestTrain_Refuses(t *testing.T) {
 		"no examples":   {nil, []string{"x"}},
 		"no labels":     {twoWords(6), nil},
 		"unknown label": {twoWords(6), []string{"y"}},
+		"no label":      {[]Example{{Features: []string{"a"}}}, []string{"y"}},
 	} {
 		if _, err := Train(tc.examples, tc.labels, Options{}); !errors.Is(err, ErrExamples) {
 			t.Errorf("%s: %v", name, err)
@@ -110,7 +106,7 @@ func TestReadWrite_RoundTrip(t *testing.T) {
 		for range rapid.IntRange(1, 30).Draw(t, "examples") {
 			examples = append(examples, Example{
 				Features: rapid.SliceOfN(word, 0, 4).Draw(t, "features"),
-				Labels:   rapid.SliceOfN(rapid.SampledFrom([]string{"x", "y"}), 0, 2).Draw(t, "labels"),
+				Labels:   rapid.SliceOfN(rapid.SampledFrom([]string{"x", "y"}), 1, 2).Draw(t, "labels"),
 			})
 		}
 		m, err := Train(examples, []string{"x", "y"}, Options{Least: 1, Passes: 2, L1: 0.01})
@@ -137,13 +133,13 @@ func TestReadWrite_RoundTrip(t *testing.T) {
 func TestRead_BadFiles(t *testing.T) {
 	for name, file := range map[string]string{
 		"empty":             "",
-		"other version":     "gist model 2\t1\t0\nx\t0\t0\n",
-		"too few lines":     header + "\t2\t0\nx\t0\t0\n",
-		"label line":        header + "\t1\t0\nx\t0\n",
-		"weight":            header + "\t1\t0\nx\tzero\t0\n",
-		"pairs":             header + "\t1\t1\nx\t0\t0\na\t0\n",
-		"label out of list": header + "\t1\t1\nx\t0\t0\na\t1\t5\n",
-		"order":             header + "\t1\t2\nx\t0\t0\nb\t0\t5\na\t0\t5\n",
+		"other version":     "gist model 1\t1\t0\nx\t0\n",
+		"too few lines":     header + "\t2\t0\nx\t0\n",
+		"label line":        header + "\t1\t0\nx\n",
+		"weight":            header + "\t1\t0\nx\tzero\n",
+		"pairs":             header + "\t1\t1\nx\t0\na\t0\n",
+		"label out of list": header + "\t1\t1\nx\t0\na\t1\t5\n",
+		"order":             header + "\t1\t2\nx\t0\nb\t0\t5\na\t0\t5\n",
 	} {
 		if _, err := Read([]byte(file)); !errors.Is(err, ErrModel) {
 			t.Errorf("%s: %v", name, err)
@@ -152,8 +148,8 @@ func TestRead_BadFiles(t *testing.T) {
 }
 
 func FuzzRead(f *testing.F) {
-	f.Add([]byte(header + "\t1\t1\nx\t0\t-64\na\t0\t5\n")) // a whole small model
-	f.Add([]byte(header + "\t999999999\t1\n"))             // a count that must not be believed
+	f.Add([]byte(header + "\t1\t1\nx\t-64\na\t0\t5\n")) // a whole small model
+	f.Add([]byte(header + "\t999999999\t1\n"))          // a count that must not be believed
 	f.Fuzz(func(t *testing.T, file []byte) {
 		m, err := Read(file)
 		if err != nil {

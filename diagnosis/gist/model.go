@@ -26,7 +26,6 @@ type Model struct {
 	names   []string // features, sorted
 	weights [][]weight
 	bias    []float32 // by label
-	prior   []float32 // log-odds of each label before anything is heard
 	at      map[string]int32
 }
 
@@ -48,30 +47,30 @@ func (m *Model) Size() (features, weights int) {
 	return len(m.names), weights
 }
 
-// Score adds up what the features say: out[i] is the log-odds of label i less
-// its log-odds before anything was heard, the logarithm of a likelihood ratio.
-// Features the model does not know say nothing, and a clause of none but those
-// scores 0 everywhere. out must be as long as Labels. Repeated features count
-// twice: give each once.
-func (m *Model) Score(features []string, out []float64) {
-	clear(out)
+// Score gives every label its probability; they sum to 1. It returns false, and
+// leaves out as it is, when the model knows none of the features. out must be as
+// long as Labels. Repeated features count twice: give each once.
+func (m *Model) Score(features []string, out []float64) bool {
 	heard := false
 	for _, f := range features {
 		i, ok := m.at[f]
 		if !ok {
 			continue
 		}
-		heard = true
+		if !heard {
+			for l, b := range m.bias {
+				out[l] = float64(b)
+			}
+			heard = true
+		}
 		for _, w := range m.weights[i] {
 			out[w.label] += float64(w.w)
 		}
 	}
-	if !heard {
-		return
+	if heard {
+		softmax(out)
 	}
-	for l := range out {
-		out[l] += float64(m.bias[l]) - float64(m.prior[l])
-	}
+	return heard
 }
 
 // Because returns the features that speak most for a label, strongest first, at
@@ -109,17 +108,17 @@ func (m *Model) Because(features []string, label, limit int) []string {
 }
 
 // A model file is text, so that a change shows as lines in a review: a header,
-// one line per label (name, bias, prior), then one line per feature (name, then
+// one line per label (name, bias), then one line per feature (name, then
 // label number and weight in pairs). Fields are separated by tabs; weights are
 // whole numbers of 1/64.
-const header = "gist model 1"
+const header = "gist model 2"
 
 // Write writes the model as a file. Equal models give equal files.
 func (m *Model) Write(w io.Writer) error {
 	b := bufio.NewWriter(w)
 	fmt.Fprintf(b, "%s\t%d\t%d\n", header, len(m.labels), len(m.names))
 	for i, l := range m.labels {
-		fmt.Fprintf(b, "%s\t%d\t%d\n", l, grains(m.bias[i]), grains(m.prior[i]))
+		fmt.Fprintf(b, "%s\t%d\n", l, grains(m.bias[i]))
 	}
 	for i, n := range m.names {
 		b.WriteString(n)
@@ -149,15 +148,14 @@ func Read(file []byte) (*Model, error) {
 	m := &Model{}
 	for n := 1; n <= labels; n++ {
 		f := strings.Split(string(lines[n]), "\t")
-		if len(f) != 3 || f[0] == "" {
-			return nil, bad(n, "want label, bias, prior")
+		if len(f) != 2 || f[0] == "" {
+			return nil, bad(n, "want label and bias")
 		}
-		bias, err1 := grainsOf(f[1])
-		prior, err2 := grainsOf(f[2])
-		if err1 != nil || err2 != nil {
+		bias, err := grainsOf(f[1])
+		if err != nil {
 			return nil, bad(n, "not a weight")
 		}
-		m.labels, m.bias, m.prior = append(m.labels, f[0]), append(m.bias, bias), append(m.prior, prior)
+		m.labels, m.bias = append(m.labels, f[0]), append(m.bias, bias)
 	}
 	for n := 1 + labels; n < len(lines); n++ {
 		f := strings.Split(string(lines[n]), "\t")

@@ -11,8 +11,8 @@ import (
 // ErrExamples: nothing to learn from, or a label that is not in the list.
 var ErrExamples = errors.New("gist: bad examples")
 
-// Example is one phrase as features, with the labels it carries. All other
-// labels count as not carried. Repeated features count once.
+// Example is one phrase as features, with the labels it carries, at least one;
+// of several each gets an equal share. Repeated features count once.
 type Example struct {
 	Features []string
 	Labels   []string
@@ -22,8 +22,8 @@ type Example struct {
 // beside it; they were chosen by cross-validation over the phrases in the
 // project.
 type Options struct {
-	Passes int     // over all examples; 12
-	Rate   float64 // alpha of FTRL-proximal; 0.15
+	Passes int     // over all examples; 20
+	Rate   float64 // alpha of FTRL-proximal; 0.5
 	L1, L2 float64 // penalties; 0.6 and 0.4
 	Seed   uint64  // order of the examples; 1
 	// Least is in how many examples a feature must occur to be learned; 2.
@@ -32,10 +32,10 @@ type Options struct {
 
 func (o Options) filled() Options {
 	if o.Passes == 0 {
-		o.Passes = 12
+		o.Passes = 20
 	}
 	if o.Rate == 0 {
-		o.Rate = 0.15
+		o.Rate = 0.5
 	}
 	if o.L1 == 0 {
 		o.L1 = 0.6
@@ -74,22 +74,22 @@ func Train(examples []Example, labels []string, o Options) (*Model, error) {
 	for i, n := range names {
 		id[n] = int32(i)
 	}
-	t := &trainer{o: o, labels: len(labels), z: make([]float64, (len(names)+1)*len(labels)), n: make([]float64, (len(names)+1)*len(labels))}
+	t := &trainer{o: o, labels: len(labels), p: make([]float64, len(labels)), z: make([]float64, (len(names)+1)*len(labels)), n: make([]float64, (len(names)+1)*len(labels))}
 	rows := make([][]int32, len(examples))
-	truth := make([][]bool, len(examples))
-	count := make([]int, len(labels))
+	truth := make([][]float64, len(examples))
 	for i, e := range examples {
 		rows[i] = append(known(id, e.Features), int32(len(names))) // the last is the bias
-		truth[i] = make([]bool, len(labels))
-		for _, l := range e.Labels {
+		truth[i] = make([]float64, len(labels))
+		said := distinct(e.Labels)
+		if len(said) == 0 {
+			return nil, fmt.Errorf("%w: examples[%d] has no label", ErrExamples, i)
+		}
+		for _, l := range said {
 			k, ok := at[l]
 			if !ok {
 				return nil, fmt.Errorf("%w: examples[%d] has label %q", ErrExamples, i, l)
 			}
-			if !truth[i][k] {
-				truth[i][k] = true
-				count[k]++
-			}
+			truth[i][k] = 1 / float64(len(said))
 		}
 	}
 	order := make([]int, len(examples))
@@ -103,7 +103,7 @@ func Train(examples []Example, labels []string, o Options) (*Model, error) {
 			t.learn(rows[i], truth[i])
 		}
 	}
-	return t.model(names, labels, count, len(examples)), nil
+	return t.model(names, labels), nil
 }
 
 // vocabulary returns the features that occur in at least least examples, sorted.
@@ -147,6 +147,7 @@ type trainer struct {
 	o      Options
 	labels int
 	z, n   []float64
+	p      []float64 // by label, of the example at hand
 }
 
 func (t *trainer) weight(i int, bias bool) float64 {
@@ -165,17 +166,18 @@ func (t *trainer) weight(i int, bias bool) float64 {
 	return -z / ((beta+math.Sqrt(t.n[i]))/t.o.Rate + t.o.L2)
 }
 
-func (t *trainer) learn(row []int32, truth []bool) {
+func (t *trainer) learn(row []int32, truth []float64) {
 	bias := len(t.z)/t.labels - 1
-	for label, yes := range truth {
-		score := 0.0
+	p := t.p
+	for label := range p {
+		p[label] = 0
 		for _, f := range row {
-			score += t.weight(int(f)*t.labels+label, int(f) == bias)
+			p[label] += t.weight(int(f)*t.labels+label, int(f) == bias)
 		}
-		g := 1 / (1 + math.Exp(-score))
-		if yes {
-			g--
-		}
+	}
+	softmax(p)
+	for label, y := range truth {
+		g := p[label] - y
 		if math.Abs(g) < 1e-4 {
 			continue // as good as learned: the step would be lost in rounding
 		}
@@ -189,13 +191,23 @@ func (t *trainer) learn(row []int32, truth []bool) {
 	}
 }
 
+// softmax turns scores into probabilities, in place.
+func softmax(x []float64) {
+	most, sum := slices.Max(x), 0.0
+	for i, v := range x {
+		x[i] = math.Exp(v - most)
+		sum += x[i]
+	}
+	for i := range x {
+		x[i] /= sum
+	}
+}
+
 // model keeps the weights that are not zero, rounded to what a model file holds.
-func (t *trainer) model(names, labels []string, count []int, examples int) *Model {
-	m := &Model{labels: slices.Clone(labels), bias: make([]float32, len(labels)), prior: make([]float32, len(labels))}
+func (t *trainer) model(names, labels []string) *Model {
+	m := &Model{labels: slices.Clone(labels), bias: make([]float32, len(labels))}
 	for l := range labels {
 		m.bias[l] = round(t.weight(len(names)*t.labels+l, true))
-		// One more of each kind than were seen, so that no odds are zero.
-		m.prior[l] = round(math.Log(float64(count[l]+1) / float64(examples-count[l]+1)))
 	}
 	for f, name := range names {
 		var ws []weight

@@ -77,6 +77,11 @@ type scratch struct {
 	parts   []partReport
 	ignored []Ignored
 	hazards []HazardHit
+	// for the trained model
+	names  []string
+	scores []float64
+	best   []float64
+	bestAt [][2]int32 // tokens
 }
 
 func (l *Lexicon) classOf(t token) class { return l.vocab.words[t.surf].classes }

@@ -15,6 +15,6 @@
 // It must not know probabilities of faults, transport, storage or any language.
 //
 // Worked number: "The drum turns but there is no heat" gives drum_not_turning
-// absent with ratio 12 and no_heat present with ratio 25; "I think there is no
+// absent with ratio 12 and no_heat present with ratio 60; "I think there is no
 // heat" gives no_heat present with ratio 5.
 package wording

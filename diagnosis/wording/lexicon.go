@@ -4,6 +4,8 @@ import (
 	"embed"
 	"io/fs"
 	"sync"
+
+	"onevisit/diagnosis/gist"
 )
 
 // Lexicon is one language's manner of speaking about appliances. It is built by
@@ -20,7 +22,11 @@ type Lexicon struct {
 	window      int    // tokens a negation reaches
 	infinitive  string
 	strengths   strengths
-	pool        sync.Pool
+	// learnedLeast is the probability from which on the trained model is
+	// believed, learnedSure where the patterns have heard something else in the
+	// same words, and learnedMost the ratio of what it is sure of; see learn.go.
+	learnedLeast, learnedSure, learnedMost float64
+	pool                                   sync.Pool
 }
 
 // strengths are the ratios of reports, see evidence.Observation.Ratio and
@@ -70,7 +76,9 @@ type family struct {
 	calm     bitset // concepts that are no danger with this family
 	own      bitset // machine concepts that mean the caller's own
 	parts    []part
-	partsOf  [][]int16 // by concept
+	partsOf  [][]int16   // by concept
+	gist     *gist.Model // nil when none was trained
+	labels   []want      // by label of gist
 }
 
 type part struct {

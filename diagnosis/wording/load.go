@@ -10,6 +10,8 @@ import (
 	"strings"
 
 	"go.yaml.in/yaml/v3"
+
+	"onevisit/diagnosis/gist"
 )
 
 // ErrLexicon is wrapped by every error of [Load] that the files themselves
@@ -57,6 +59,9 @@ func Load(fsys fs.FS, codes Codes) (*Lexicon, error) {
 	if len(ld.problems) == 0 {
 		ld.build()
 	}
+	if len(ld.problems) == 0 {
+		ld.models(fsys)
+	}
 	if len(ld.problems) > 0 {
 		slices.SortStableFunc(ld.problems, func(a, b Problem) int {
 			return cmp.Or(cmp.Compare(a.File, b.File), cmp.Compare(a.Line, b.Line), cmp.Compare(a.Column, b.Column))
@@ -69,6 +74,27 @@ func Load(fsys fs.FS, codes Codes) (*Lexicon, error) {
 	}
 	ld.lex.pool.New = func() any { return new(scratch) }
 	return ld.lex, nil
+}
+
+// models reads the trained model beside the files of each family, if there is
+// one, as FAMILY.gist.
+func (ld *loader) models(fsys fs.FS) {
+	ld.lex.vocab.nameStems()
+	for code, f := range ld.lex.families {
+		name := code + ".gist"
+		raw, err := fs.ReadFile(fsys, name)
+		if errors.Is(err, fs.ErrNotExist) {
+			continue
+		}
+		if err == nil {
+			var m *gist.Model
+			if m, err = gist.Read(raw); err == nil {
+				f.adopt(m)
+				continue
+			}
+		}
+		ld.problems = append(ld.problems, Problem{File: name, Line: 1, Column: 1, Text: err.Error()})
+	}
 }
 
 // entry is a key with its value and where it stands.
@@ -263,6 +289,12 @@ func (ld *loader) settings() {
 			v.language = e.val.Value
 		case "window":
 			l.window = int(ld.number(e, 1, 20))
+		case "learned_least":
+			l.learnedLeast = ld.number(e, 0.01, 1)
+		case "learned_sure":
+			l.learnedSure = ld.number(e, 0.01, 1)
+		case "learned_most":
+			l.learnedMost = ld.number(e, 1, 1000)
 		case "infinitive":
 			l.infinitive = e.val.Value
 		case "gerund":

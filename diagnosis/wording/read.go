@@ -13,9 +13,12 @@ import (
 // safe for concurrent use, and never fails: any bytes are allowed. Cost is
 // linear in the length of the text.
 func (l *Lexicon) Read(text, family string) Reading {
+	return l.read(text, l.families[family])
+}
+
+func (l *Lexicon) read(text string, fam *family) Reading {
 	s := l.pool.Get().(*scratch)
 	defer l.pool.Put(s)
-	fam := l.families[family]
 
 	s.toks, s.buf = l.tokenise(s.toks[:0], text, s.buf)
 	s.hits, s.nodes = l.find(s.hits[:0], s.toks, s.nodes)
@@ -49,6 +52,7 @@ func (l *Lexicon) Read(text, family string) Reading {
 	}
 	r := Reading{}
 	if fam != nil {
+		l.learned(s, text, fam)
 		l.combine(s, fam)
 		r.Observations = l.observations(s, text, fam)
 		r.Parts = l.mentions(s, text, fam)

@@ -61,6 +61,7 @@ type vocab struct {
 	words     []word // by surface id; 0 is unknown
 	surfaces  map[string]int32
 	stems     map[string]int32
+	stemNames []string // by stem id
 	irregular map[string]string
 	fixed     map[string]bool
 	rules     []inflection
@@ -95,6 +96,14 @@ func (v *vocab) stemText(s string) string {
 		return s
 	}
 	return st
+}
+
+// nameStems fills stemNames once all words are in.
+func (v *vocab) nameStems() {
+	v.stemNames = make([]string, len(v.stems))
+	for name, id := range v.stems {
+		v.stemNames[id] = name
+	}
 }
 
 func (v *vocab) stemID(s string) int32 {

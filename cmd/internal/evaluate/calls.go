@@ -186,10 +186,20 @@ func ranked(got *triagev1.AssessResponse) []string {
 	return out
 }
 
+// labelled are the hazards that files of calls label. The service knows more,
+// such as somebody who depends on the machine; a file says nothing of those, so
+// they count neither for nor against it.
+var labelled = []string{
+	"gas_smell", "burning_smell", "smoke", "electric_shock",
+	"water_near_electrics", "sparks", "trips_breaker", "overheating",
+}
+
 func reported(got *triagev1.AssessResponse) []string {
 	var out []string
 	for _, h := range got.GetHazards() {
-		out = append(out, h.GetCode())
+		if slices.Contains(labelled, h.GetCode()) {
+			out = append(out, h.GetCode())
+		}
 	}
 	return out
 }
