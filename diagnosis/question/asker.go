@@ -18,6 +18,8 @@ type Asker struct {
 	model  *belief.Model
 	search *procedure.Estimator
 	costs  Costs
+	causes [][]cause // by finding
+	looked int       // questions weighed properly
 }
 
 // New prepares the questions of the model's family. Errors wrap [ErrProblem] or
@@ -43,7 +45,7 @@ func New(m *belief.Model, c Costs) (*Asker, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &Asker{model: m, search: search, costs: c}, nil
+	return &Asker{model: m, search: search, costs: c, causes: causesOf(f), looked: looked}, nil
 }
 
 // Reason says why a question is asked, or none.
@@ -83,7 +85,7 @@ type Next struct {
 	Choice Choice // valid when Asked
 	Asked  bool
 	Reason Reason
-	Ranked []Choice // all that could be asked, by falling Net
+	Ranked []Choice // the few that were weighed, by falling Net
 	Before kit.Cost // expected loss as things stand
 }
 
@@ -113,10 +115,13 @@ func (a *Asker) Next(e evidence.Evidence, asked []string) (Next, error) {
 	}
 	out.Before = plan.Loss + kit.Cost(a.search.Minutes(now.Faults))
 	merged := e.Merged()
+	var open []int
 	for q := range a.model.Family().Questions {
-		if !a.open(q, e, merged, asked) {
-			continue
+		if a.open(q, e, merged, asked) {
+			open = append(open, q)
 		}
+	}
+	for _, q := range a.shortlist(open, now) {
 		c, err := a.weigh(q, e, now)
 		if err != nil {
 			return Next{}, err

@@ -35,7 +35,7 @@ func Choose(r Request) (Decision, error) {
 	if err != nil {
 		return Decision{}, err
 	}
-	if r.PhoneFix != "" && needsNoPart(r.Job.Requirement) {
+	if r.PhoneFix != "" && phoneMay(r.Job.Requirement) {
 		return c.phoneFix(), nil
 	}
 	looks := make([]look, len(r.Technicians))
@@ -118,7 +118,10 @@ func newChooser(r Request) (*chooser, error) {
 	return c, nil
 }
 
-func needsNoPart(r job.Requirement) bool { return len(r.Parts) == 0 }
+// phoneMay reports whether the phone may settle the job. A person who named
+// parts has decided on a visit; triage names a kit for every case, and gives
+// advice only when that is likelier to settle it than not.
+func phoneMay(r job.Requirement) bool { return !r.Certain || len(r.Parts) == 0 }
 
 // assign sends the first of the looks.
 func (c *chooser) assign(looks []look) Decision {

@@ -25,8 +25,9 @@ type Request struct {
 	// Now is the moment of choosing, in the local zone of the region: its
 	// location says where one day ends and the next begins.
 	Now time.Time
-	// PhoneFix is triage's advice that may settle the call without a visit;
-	// empty when there is none. It counts only for a job that needs no part.
+	// PhoneFix is triage's advice when it is likelier than not to settle the call
+	// without a visit; empty otherwise. It does not count for a job for which a
+	// person has named parts.
 	PhoneFix string
 }
 

@@ -186,10 +186,28 @@ func fill(c *dispatchv1.Job, a *triagev1.AssessResponse) {
 	}
 	c.Hazards, c.Outcomes, c.KnowledgeVersion = a.GetHazards(), a.GetOutcomes(), a.GetKnowledgeVersion()
 	c.Disposition, c.NextQuestion = a.GetDisposition(), a.GetNextQuestion()
-	if a.GetPhoneAdviceProbability() >= likely {
+	if settles(c, a) >= likely {
 		c.PhoneAdvice = a.GetPhoneAdvice()
 	}
 }
+
+// settles is the probability that the phone advice settles the job. When a person
+// has decided that no part is needed, it is that among what takes none.
+func settles(c *dispatchv1.Job, a *triagev1.AssessResponse) float64 {
+	p := a.GetPhoneAdviceProbability()
+	if c.GetRequirement() == nil || len(c.GetRequirement().GetParts()) > 0 {
+		return p
+	}
+	for _, k := range a.GetPartKinds() {
+		if k.GetPartKind() == noPart && k.GetProbability() > 0 {
+			return p / k.GetProbability()
+		}
+	}
+	return p
+}
+
+// noPart is the part kind of what is put right without one.
+const noPart = "no_part"
 
 // priority raises a job nobody has ranked when a danger asks for it.
 func priority(p dispatchv1.Priority, hazards []*commonv1.Hazard) job.Priority {

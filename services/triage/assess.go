@@ -122,16 +122,20 @@ func reasonLabel(f *knowledge.Family, r belief.Reason) string {
 	}
 }
 
-// advise gives the phone advice of the likeliest faults that have one, when no
-// fault that needs a visit is likelier.
+// worthSaying is the probability under which phone advice only wastes the
+// caller's time.
+const worthSaying = 0.1
+
+// advise gives the phone advice of the likeliest fault that has one.
 func advise(out *triagev1.AssessResponse, f *knowledge.Family, p *belief.Posterior) {
-	order := byProbability(p.Faults)
-	if len(order) == 0 {
-		return
-	}
-	best := order[0]
-	if advice := f.Faults[best].PhoneFix; advice != "" {
-		out.PhoneAdvice, out.PhoneAdviceProbability = advice, p.Faults[best]
+	for _, i := range byProbability(p.Faults) {
+		if p.Faults[i] < worthSaying {
+			return
+		}
+		if advice := f.Faults[i].PhoneFix; advice != "" {
+			out.PhoneAdvice, out.PhoneAdviceProbability = advice, p.Faults[i]
+			return
+		}
 	}
 }
 

@@ -496,8 +496,8 @@ type AssessResponse struct {
 	Kit *Kit `protobuf:"bytes,10,opt,name=kit,proto3" json:"kit,omitempty"`
 	// The distribution over repairs, for quote and dispatch.
 	Outcomes []*v1.RepairOutcome `protobuf:"bytes,11,rep,name=outcomes,proto3" json:"outcomes,omitempty"`
-	// What the caller can safely do now that would settle the likeliest cause
-	// without a visit. Empty when there is none.
+	// What the caller can safely do now, of the likeliest cause that can be settled
+	// without a visit. Empty when none is likely enough to be worth a try.
 	PhoneAdvice string `protobuf:"bytes,12,opt,name=phone_advice,json=phoneAdvice,proto3" json:"phone_advice,omitempty"`
 	// Probability that the phone advice settles it, 0 to 1.
 	PhoneAdviceProbability float64 `protobuf:"fixed64,13,opt,name=phone_advice_probability,json=phoneAdviceProbability,proto3" json:"phone_advice_probability,omitempty"`
