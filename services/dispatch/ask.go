@@ -17,8 +17,12 @@ import (
 )
 
 // likely is from which probability on a piece of phone advice is tried before a
-// visit: more likely than not to save it.
-const likely = 0.5
+// visit: more likely than not to save it. aQuarter is enough where the visit
+// would bring no part.
+const (
+	likely   = 0.5
+	aQuarter = 0.25
+)
 
 // outside turns the failure of another service into our own answer. What the
 // caller got wrong is passed on under the field it came from; everything else

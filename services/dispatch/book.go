@@ -186,24 +186,26 @@ func fill(c *dispatchv1.Job, a *triagev1.AssessResponse) {
 	}
 	c.Hazards, c.Outcomes, c.KnowledgeVersion = a.GetHazards(), a.GetOutcomes(), a.GetKnowledgeVersion()
 	c.Disposition, c.NextQuestion = a.GetDisposition(), a.GetNextQuestion()
-	if settles(c, a) >= likely {
+	if worthTrying(c, a) {
 		c.PhoneAdvice = a.GetPhoneAdvice()
 	}
 }
 
-// settles is the probability that the phone advice settles the job. When a person
-// has decided that no part is needed, it is that among what takes none.
-func settles(c *dispatchv1.Job, a *triagev1.AssessResponse) float64 {
+// worthTrying reports whether the phone advice is to be tried before a visit is
+// sent. When a person has decided that no part is needed, its chance is that
+// among what takes none, and a small one will do: two minutes on the phone
+// against a visit that brings nothing.
+func worthTrying(c *dispatchv1.Job, a *triagev1.AssessResponse) bool {
 	p := a.GetPhoneAdviceProbability()
 	if c.GetRequirement() == nil || len(c.GetRequirement().GetParts()) > 0 {
-		return p
+		return p >= likely
 	}
 	for _, k := range a.GetPartKinds() {
 		if k.GetPartKind() == noPart && k.GetProbability() > 0 {
-			return p / k.GetProbability()
+			p /= k.GetProbability()
 		}
 	}
-	return p
+	return p >= aQuarter
 }
 
 // noPart is the part kind of what is put right without one.
