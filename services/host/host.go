@@ -158,6 +158,7 @@ func (s *Server) keepLooking() {
 // Close ends gracefully: health turns to not serving, calls under way finish,
 // and what has not finished when ctx ends is cut off. It may be called once.
 func (s *Server) Close(ctx context.Context) error {
+	s.once.Do(func() {}) // a Serve that comes later must not start to look
 	close(s.stop)
 	s.watching.Wait()
 	s.health.Shutdown()
