@@ -59,6 +59,7 @@ const (
 	SeenBad                // "the hose has a split": observed fact
 	SeenGood               // "belt looks fine", tested and found good
 	Replaced               // "new belt last month"
+	Likeness               // not spoken of: calls worded like this one needed it
 )
 
 // PartMention is what was said about one part kind. Ratio is the factor on the

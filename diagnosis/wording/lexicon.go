@@ -22,11 +22,17 @@ type Lexicon struct {
 	window      int    // tokens a negation reaches
 	infinitive  string
 	strengths   strengths
+	// hazardLeast is the ratio from which on a finding raises the hazard of the
+	// same meaning.
+	hazardLeast float64
 	// learnedLeast is the probability from which on the trained model is
 	// believed, learnedSure where the patterns have heard something else in the
 	// same words, and learnedMost the ratio of what it is sure of; see learn.go.
 	learnedLeast, learnedSure, learnedMost float64
-	pool                                   sync.Pool
+	// likenessPower tempers the model of whole calls, 0 to 1, and likenessMost is
+	// the most it may say; see likeness.go.
+	likenessPower, likenessMost float64
+	pool                        sync.Pool
 }
 
 // strengths are the ratios of reports, see evidence.Observation.Ratio and
@@ -76,9 +82,11 @@ type family struct {
 	calm     bitset // concepts that are no danger with this family
 	own      bitset // machine concepts that mean the caller's own
 	parts    []part
-	partsOf  [][]int16   // by concept
-	gist     *gist.Model // nil when none was trained
-	labels   []want      // by label of gist
+	partsOf  [][]int16        // by concept
+	gist     *gist.Model      // of phrases; nil when none was trained
+	calls    *gist.Model      // of whole calls; nil when none was trained
+	labels   []want           // by label of gist
+	dangers  map[string]int16 // hazard that a finding amounts to, by finding code
 }
 
 type part struct {

@@ -76,25 +76,31 @@ func Load(fsys fs.FS, codes Codes) (*Lexicon, error) {
 	return ld.lex, nil
 }
 
-// models reads the trained model beside the files of each family, if there is
-// one, as FAMILY.gist.
+// models reads the trained models beside the files of each family, if they are
+// there: FAMILY.gist of phrases, FAMILY.calls.gist of whole calls.
 func (ld *loader) models(fsys fs.FS) {
 	ld.lex.vocab.nameStems()
 	for code, f := range ld.lex.families {
-		name := code + ".gist"
-		raw, err := fs.ReadFile(fsys, name)
-		if errors.Is(err, fs.ErrNotExist) {
-			continue
+		if m := ld.model(fsys, code+".gist"); m != nil {
+			f.adopt(m)
 		}
-		if err == nil {
-			var m *gist.Model
-			if m, err = gist.Read(raw); err == nil {
-				f.adopt(m)
-				continue
-			}
-		}
-		ld.problems = append(ld.problems, Problem{File: name, Line: 1, Column: 1, Text: err.Error()})
+		f.calls = ld.model(fsys, code+".calls.gist")
 	}
+}
+
+func (ld *loader) model(fsys fs.FS, name string) *gist.Model {
+	raw, err := fs.ReadFile(fsys, name)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	if err == nil {
+		var m *gist.Model
+		if m, err = gist.Read(raw); err == nil {
+			return m
+		}
+	}
+	ld.problems = append(ld.problems, Problem{File: name, Line: 1, Column: 1, Text: err.Error()})
+	return nil
 }
 
 // entry is a key with its value and where it stands.
@@ -134,7 +140,7 @@ func (ld *loader) fail(file string, n *yaml.Node, format string, args ...any) {
 
 var (
 	globalSections = []string{"settings", "strengths", "irregular", "fixed", "contractions", "grammar",
-		"common", "concepts", "groups", "never_own", "hazards", "hazards_asked"}
+		"common", "concepts", "groups", "never_own", "hazards", "hazards_asked", "hazards_heard"}
 	familySections = []string{"families", "own", "no_danger", "findings", "asked", "parts", "combine"}
 )
 
@@ -271,6 +277,7 @@ func (ld *loader) build() {
 			ld.familyFile(ff, code)
 		}
 	}
+	ld.hazardsHeard()
 	ld.lex.hazards.index(len(ld.lex.concepts))
 	for _, f := range ld.lex.families {
 		f.patterns.index(len(ld.lex.concepts))
@@ -291,8 +298,14 @@ func (ld *loader) settings() {
 			l.window = int(ld.number(e, 1, 20))
 		case "learned_least":
 			l.learnedLeast = ld.number(e, 0.01, 1)
+		case "likeness_power":
+			l.likenessPower = ld.number(e, 0, 1)
+		case "likeness_most":
+			l.likenessMost = ld.number(e, 1, 1e6)
 		case "learned_sure":
 			l.learnedSure = ld.number(e, 0.01, 1)
+		case "hazard_least":
+			l.hazardLeast = ld.number(e, 1, 1000)
 		case "learned_most":
 			l.learnedMost = ld.number(e, 1, 1000)
 		case "infinitive":

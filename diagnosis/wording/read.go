@@ -19,12 +19,21 @@ func (l *Lexicon) Read(text, family string) Reading {
 func (l *Lexicon) read(text string, fam *family) Reading {
 	s := l.pool.Get().(*scratch)
 	defer l.pool.Put(s)
+	r := l.readInto(s, text, fam)
+	if fam != nil && r.Informative {
+		r.Likeness = l.likenesses(s, text, fam, r)
+	}
+	return r
+}
 
+// readInto reads everything but likeness, and leaves in s what it is made of.
+func (l *Lexicon) readInto(s *scratch, text string, fam *family) Reading {
 	s.toks, s.buf = l.tokenise(s.toks[:0], text, s.buf)
 	s.hits, s.nodes = l.find(s.hits[:0], s.toks, s.nodes)
 	l.segment(s)
 	l.describe(s, fam)
 	s.reports, s.parts, s.ignored, s.hazards = s.reports[:0], s.parts[:0], s.ignored[:0], s.hazards[:0]
+	s.denied = s.denied[:0]
 	for ci := range s.clauses {
 		l.polarise(s, ci)
 	}
@@ -55,6 +64,7 @@ func (l *Lexicon) read(text string, fam *family) Reading {
 		l.learned(s, text, fam)
 		l.combine(s, fam)
 		r.Observations = l.observations(s, text, fam)
+		l.amounting(s, r.Observations, fam)
 		r.Parts = l.mentions(s, text, fam)
 	}
 	r.Hazards = mergeHazards(s.hazards)
@@ -80,7 +90,9 @@ func (s *scratch) ignore(text string, c *clause, why Reason) {
 
 // strengthOf returns the ratio for a report in clause c.
 func (l *Lexicon) strengthOf(c *clause, p *pattern, h *hit, present bool) float64 {
-	hedged := c.is(roleHedge) || c.is(roleTheory) || c.condition
+	// "If I push it, it goes" tells what happens; "if I push it, would it go?" asks.
+	condition := c.condition && (!p.when || c.question || c.classes&clsModal != 0)
+	hedged := c.is(roleHedge) || c.is(roleTheory) || condition
 	indirect := p.indirect || h.weak
 	st := &l.strengths
 	switch {
@@ -135,6 +147,7 @@ func (l *Lexicon) hazardsOf(s *scratch, ci int, fam *family, text string) {
 		a, b := s.span(from, to)
 		if !present {
 			s.ignored = append(s.ignored, Ignored{Denied, text[a:b], int(a), int(b)})
+			s.denied = append(s.denied, p.code)
 			return
 		}
 		s.hazards = append(s.hazards, HazardHit{
@@ -142,6 +155,21 @@ func (l *Lexicon) hazardsOf(s *scratch, ci int, fam *family, text string) {
 			Words: text[a:b], Start: int(a), End: int(b),
 		})
 	})
+}
+
+// amounting adds the hazards that findings heard amount to: what the trained
+// model or a combination heard of a danger is a report of it too, unless the text
+// denies that danger.
+func (l *Lexicon) amounting(s *scratch, heard []evidence.Observation, fam *family) {
+	for _, o := range heard {
+		code, ok := fam.dangers[o.Finding]
+		if !ok || !o.Present || o.Ratio < l.hazardLeast || o.Ratio < l.strengths.Plain && slices.Contains(s.denied, code) {
+			continue
+		}
+		s.hazards = append(s.hazards, HazardHit{
+			Code: l.hazardCodes[code], Ratio: o.Ratio, Words: o.Words, Start: o.Start, End: o.End,
+		})
+	}
 }
 
 func mergeHazards(all []HazardHit) []HazardHit {

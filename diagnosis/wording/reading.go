@@ -14,6 +14,9 @@ type Reading struct {
 	// Hazards are dangers reported as present, at most one per code, in order
 	// of Start. A denied danger is not in the list.
 	Hazards []HazardHit
+	// Likeness says, for every part kind, how much likelier it is among calls
+	// worded like this one. Nil when no model was trained or nothing was said.
+	Likeness []Likeness
 	// Ignored are stretches that were understood and set aside, with why.
 	Ignored []Ignored
 	// Informative is false when nothing was said that bears on the fault: no

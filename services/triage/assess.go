@@ -6,6 +6,7 @@ import (
 	"onevisit/diagnosis/belief"
 	"onevisit/diagnosis/evidence"
 	"onevisit/diagnosis/knowledge"
+	"onevisit/diagnosis/wording"
 	triagev1 "onevisit/proto/onevisit/triage/v1"
 )
 
@@ -22,7 +23,7 @@ func (s *Server) Assess(_ context.Context, req *triagev1.AssessRequest) (*triage
 		KnowledgeVersion: s.base.Version,
 		Disposition:      triagev1.Disposition_DISPOSITION_ASSESSED,
 		Findings:         fromObservations(h.family, h.evidence.Merged()),
-		PartMentions:     fromMentions(h.evidence.Parts),
+		PartMentions:     fromMentions(h.reading),
 		Hazards:          s.hazards(h.reading.Hazards),
 	}
 	stopped := stops(out.GetHazards())
@@ -154,10 +155,19 @@ func fromObservations(f *knowledge.Family, in []evidence.Observation) []*triagev
 	return out
 }
 
-func fromMentions(in []evidence.PartMention) []*triagev1.PartMention {
+// fromMentions gives what was said of parts, and the part kinds for which the
+// wording as a whole speaks; those against which it speaks are left out.
+func fromMentions(r wording.Reading) []*triagev1.PartMention {
 	var out []*triagev1.PartMention
-	for _, m := range in {
+	for _, m := range r.Parts {
 		out = append(out, &triagev1.PartMention{PartKind: m.PartKind, Kind: mentions[m.Kind], Ratio: m.Ratio, Heard: span(m.Start, m.End, m.Words)})
+	}
+	for _, x := range r.Likeness {
+		if x.Ratio > 1 {
+			out = append(out, &triagev1.PartMention{
+				PartKind: x.PartKind, Kind: triagev1.MentionKind_MENTION_KIND_LIKENESS, Ratio: x.Ratio, Because: x.Because,
+			})
+		}
 	}
 	return out
 }

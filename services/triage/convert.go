@@ -24,6 +24,7 @@ var mentions = map[evidence.Mention]triagev1.MentionKind{
 	evidence.Theory:   triagev1.MentionKind_MENTION_KIND_THEORY,
 	evidence.SeenBad:  triagev1.MentionKind_MENTION_KIND_SEEN_BAD,
 	evidence.SeenGood: triagev1.MentionKind_MENTION_KIND_SEEN_GOOD,
+	evidence.Likeness: triagev1.MentionKind_MENTION_KIND_LIKENESS,
 	evidence.Replaced: triagev1.MentionKind_MENTION_KIND_REPLACED,
 }
 

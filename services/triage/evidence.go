@@ -52,6 +52,12 @@ func (s *Server) hear(req *triagev1.AssessRequest) (heard, error) {
 	h.reading = lexicon.Read(req.GetText(), f.Code)
 	h.evidence.Observations = append(h.evidence.Observations, h.reading.Observations...)
 	h.evidence.Parts = h.reading.Parts
+	for _, x := range h.reading.Likeness {
+		if _, ok := f.PartIndex(x.PartKind); !ok {
+			continue // an expert's knowledge may do without it
+		}
+		h.evidence.Parts = append(h.evidence.Parts, evidence.PartMention{PartKind: x.PartKind, Kind: evidence.Likeness, Ratio: x.Ratio})
+	}
 	if err := h.answers(req.GetAnswers()); err != nil {
 		return heard{}, err
 	}

@@ -52,7 +52,7 @@ func New(c Config) (*Server, error) {
 			return nil, fmt.Errorf("triage: questions of %s: %w", f.Code, err)
 		}
 	}
-	if s.lexicons[defaultLanguage], err = wording.Default(defaultLanguage, codesOf(base)); err != nil {
+	if s.lexicons[defaultLanguage], err = wording.Default(defaultLanguage, wording.CodesOf(base)); err != nil {
 		return nil, fmt.Errorf("triage: lexicon: %w", err)
 	}
 	return s, nil
@@ -94,23 +94,4 @@ func (s *Server) ListFamilies(context.Context, *triagev1.ListFamiliesRequest) (*
 		out.Families = append(out.Families, one)
 	}
 	return out, nil
-}
-
-// codesOf lists the codes a lexicon is checked against.
-func codesOf(b *knowledge.Base) wording.Codes {
-	out := wording.Codes{Families: make(map[string]wording.FamilyCodes)}
-	for _, f := range b.Families {
-		var codes wording.FamilyCodes
-		for _, x := range f.Findings {
-			codes.Findings = append(codes.Findings, x.Code)
-		}
-		for _, x := range f.Parts {
-			codes.Parts = append(codes.Parts, x.Kind)
-		}
-		out.Families[f.Code] = codes
-	}
-	for _, h := range b.Hazards {
-		out.Hazards = append(out.Hazards, h.Code)
-	}
-	return out
 }

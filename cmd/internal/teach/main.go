@@ -15,8 +15,10 @@ import (
 	"flag"
 	"fmt"
 	"io/fs"
+	"maps"
 	"os"
 	"path/filepath"
+	"slices"
 
 	"onevisit/diagnosis/gist"
 	"onevisit/diagnosis/knowledge"
@@ -36,58 +38,147 @@ func main() {
 
 var errStale = errors.New("model is not current: run go run ./cmd/internal/teach and commit")
 
+// run does one language after the other. The model of whole calls sees what the
+// model of phrases hears, so it comes second, with the first one loaded.
 func run(root string, check bool, folds int) error {
 	base, err := knowledge.Default()
 	if err != nil {
 		return err
 	}
 	codes := wording.CodesOf(base)
-	phrases := filepath.Join(root, "phrases")
-	languages, err := os.ReadDir(phrases)
+	languages, err := os.ReadDir(filepath.Join(root, "phrases"))
 	if err != nil {
 		return err
 	}
 	for _, language := range languages {
-		lexicon := filepath.Join(root, "lexicon", language.Name())
-		l, err := wording.Load(os.DirFS(lexicon), codes)
+		t := teacher{
+			lexicon: filepath.Join(root, "lexicon", language.Name()),
+			said:    os.DirFS(filepath.Join(root, "phrases", language.Name())), codes: codes, check: check,
+		}
+		if folds > 0 {
+			if err := t.validate(folds); err != nil {
+				return err
+			}
+			continue
+		}
+		if err := t.phrases(); err != nil {
+			return err
+		}
+		if err := t.calls(); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// teacher trains the models of one language.
+type teacher struct {
+	lexicon string // folder
+	said    fs.FS
+	codes   wording.Codes
+	check   bool
+}
+
+func (t teacher) load() (*wording.Lexicon, error) { return wording.Load(os.DirFS(t.lexicon), t.codes) }
+
+// families are the codes of all families, in order.
+func (t teacher) families() []string { return slices.Sorted(maps.Keys(t.codes.Families)) }
+
+func (t teacher) phrases() error {
+	l, err := t.load()
+	if err != nil {
+		return err
+	}
+	for _, family := range t.families() {
+		list, err := wording.ReadPhrases(t.said, family+".tsv")
+		if errors.Is(err, fs.ErrNotExist) {
+			continue
+		}
 		if err != nil {
 			return err
 		}
-		for family := range codes.Families {
-			list, err := wording.ReadPhrases(os.DirFS(filepath.Join(phrases, language.Name())), family+".tsv")
-			if errors.Is(err, fs.ErrNotExist) {
+		m, err := l.Teach(family, list, gist.Options{})
+		if err != nil {
+			return err
+		}
+		if err := t.keep(family+".gist", m, len(list)); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (t teacher) calls() error {
+	l, err := t.load()
+	if err != nil {
+		return err
+	}
+	list, err := wording.ReadCalls(t.said, "calls_*.jsonl")
+	if err != nil || len(list) == 0 {
+		return err
+	}
+	for _, family := range t.families() {
+		n := 0
+		for _, c := range list {
+			if c.Family != family {
 				continue
 			}
-			if err != nil {
-				return err
+			n++
+			if !slices.Contains(t.codes.Families[family].Parts, c.Truth) {
+				return fmt.Errorf("a call of %s needs part kind %q, which is not in the knowledge base: %q", family, c.Truth, c.Text)
 			}
-			if folds > 0 {
-				if err := validate(l, family, list, folds); err != nil {
-					return err
-				}
-				continue
-			}
-			m, err := l.Teach(family, list, gist.Options{})
-			if err != nil {
-				return err
-			}
-			var file bytes.Buffer
-			if err := m.Write(&file); err != nil {
-				return err
-			}
-			name := filepath.Join(lexicon, family+".gist")
-			if check {
-				have, err := os.ReadFile(name)
-				if err != nil || !bytes.Equal(have, file.Bytes()) {
-					return fmt.Errorf("%s: %w", name, errors.Join(err, errStale))
-				}
-				continue
-			}
-			if err := os.WriteFile(name, file.Bytes(), 0o644); err != nil {
-				return err
-			}
-			features, weights := m.Size()
-			fmt.Printf("%s: %d phrases, %d labels, %d features, %d weights, %d bytes\n", name, len(list), len(m.Labels()), features, weights, file.Len())
+		}
+		if n == 0 {
+			continue
+		}
+		m, err := l.TeachCalls(family, list, wholeCalls)
+		if err != nil {
+			return err
+		}
+		if err := t.keep(family+".calls.gist", m, n); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// wholeCalls trains gentler than phrases: there are fewer calls, and each has more
+// features. Chosen on the tuning calls.
+var wholeCalls = gist.Options{L1: 0.3, Rate: 0.3, Passes: 15}
+
+// keep writes a model, or checks that what is written is current.
+func (t teacher) keep(name string, m *gist.Model, examples int) error {
+	var file bytes.Buffer
+	if err := m.Write(&file); err != nil {
+		return err
+	}
+	name = filepath.Join(t.lexicon, name)
+	if t.check {
+		have, err := os.ReadFile(name)
+		if err != nil || !bytes.Equal(have, file.Bytes()) {
+			return fmt.Errorf("%s: %w", name, errors.Join(err, errStale))
+		}
+		return nil
+	}
+	features, weights := m.Size()
+	fmt.Printf("%s: %d examples, %d labels, %d features, %d weights, %d bytes\n", name, examples, len(m.Labels()), features, weights, file.Len())
+	return os.WriteFile(name, file.Bytes(), 0o644)
+}
+
+// validate trains on all phrases but a part and counts what is heard in that part,
+// by the patterns alone, by the model alone, and by both together.
+func (t teacher) validate(folds int) error {
+	l, err := t.load()
+	if err != nil {
+		return err
+	}
+	for _, family := range t.families() {
+		list, err := wording.ReadPhrases(t.said, family+".tsv")
+		if err != nil {
+			return err
+		}
+		if err := validate(l, family, list, folds); err != nil {
+			return err
 		}
 	}
 	return nil

@@ -159,6 +159,9 @@ const (
 	MentionKind_MENTION_KIND_SEEN_GOOD MentionKind = 3
 	// Replaced lately.
 	MentionKind_MENTION_KIND_REPLACED MentionKind = 4
+	// Not spoken of: calls worded like this one more often, or more rarely, needed
+	// the part than calls in general.
+	MentionKind_MENTION_KIND_LIKENESS MentionKind = 5
 )
 
 // Enum value maps for MentionKind.
@@ -169,6 +172,7 @@ var (
 		2: "MENTION_KIND_SEEN_BAD",
 		3: "MENTION_KIND_SEEN_GOOD",
 		4: "MENTION_KIND_REPLACED",
+		5: "MENTION_KIND_LIKENESS",
 	}
 	MentionKind_value = map[string]int32{
 		"MENTION_KIND_UNSPECIFIED": 0,
@@ -176,6 +180,7 @@ var (
 		"MENTION_KIND_SEEN_BAD":    2,
 		"MENTION_KIND_SEEN_GOOD":   3,
 		"MENTION_KIND_REPLACED":    4,
+		"MENTION_KIND_LIKENESS":    5,
 	}
 )
 
@@ -754,8 +759,10 @@ type PartMention struct {
 	Kind MentionKind `protobuf:"varint,2,opt,name=kind,proto3,enum=onevisit.triage.v1.MentionKind" json:"kind,omitempty"`
 	// Factor on the odds of the faults that need this part.
 	Ratio float64 `protobuf:"fixed64,3,opt,name=ratio,proto3" json:"ratio,omitempty"`
-	// The words.
-	Heard         *v1.TextSpan `protobuf:"bytes,4,opt,name=heard,proto3" json:"heard,omitempty"`
+	// The words. Absent for MENTION_KIND_LIKENESS.
+	Heard *v1.TextSpan `protobuf:"bytes,4,opt,name=heard,proto3" json:"heard,omitempty"`
+	// For MENTION_KIND_LIKENESS, the words and findings that speak for it most.
+	Because       []string `protobuf:"bytes,5,rep,name=because,proto3" json:"because,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -814,6 +821,13 @@ func (x *PartMention) GetRatio() float64 {
 func (x *PartMention) GetHeard() *v1.TextSpan {
 	if x != nil {
 		return x.Heard
+	}
+	return nil
+}
+
+func (x *PartMention) GetBecause() []string {
+	if x != nil {
+		return x.Because
 	}
 	return nil
 }
@@ -1998,12 +2012,13 @@ const file_onevisit_triage_v1_triage_proto_rawDesc = "" +
 	"\apresent\x18\x03 \x01(\bR\apresent\x12\x14\n" +
 	"\x05ratio\x18\x04 \x01(\x01R\x05ratio\x129\n" +
 	"\x06source\x18\x05 \x01(\x0e2!.onevisit.triage.v1.FindingSourceR\x06source\x122\n" +
-	"\x05heard\x18\x06 \x01(\v2\x1c.onevisit.common.v1.TextSpanR\x05heard\"\xa9\x01\n" +
+	"\x05heard\x18\x06 \x01(\v2\x1c.onevisit.common.v1.TextSpanR\x05heard\"\xc3\x01\n" +
 	"\vPartMention\x12\x1b\n" +
 	"\tpart_kind\x18\x01 \x01(\tR\bpartKind\x123\n" +
 	"\x04kind\x18\x02 \x01(\x0e2\x1f.onevisit.triage.v1.MentionKindR\x04kind\x12\x14\n" +
 	"\x05ratio\x18\x03 \x01(\x01R\x05ratio\x122\n" +
-	"\x05heard\x18\x04 \x01(\v2\x1c.onevisit.common.v1.TextSpanR\x05heard\"\xa2\x02\n" +
+	"\x05heard\x18\x04 \x01(\v2\x1c.onevisit.common.v1.TextSpanR\x05heard\x12\x18\n" +
+	"\abecause\x18\x05 \x03(\tR\abecause\"\xa2\x02\n" +
 	"\x05Fault\x12\x12\n" +
 	"\x04code\x18\x01 \x01(\tR\x04code\x12\x14\n" +
 	"\x05label\x18\x02 \x01(\tR\x05label\x12\x1b\n" +
@@ -2103,13 +2118,14 @@ const file_onevisit_triage_v1_triage_proto_rawDesc = "" +
 	"\x1aFINDING_SOURCE_UNSPECIFIED\x10\x00\x12\x17\n" +
 	"\x13FINDING_SOURCE_SAID\x10\x01\x12\x1b\n" +
 	"\x17FINDING_SOURCE_ANSWERED\x10\x02\x12\x1b\n" +
-	"\x17FINDING_SOURCE_MEASURED\x10\x03*\x96\x01\n" +
+	"\x17FINDING_SOURCE_MEASURED\x10\x03*\xb1\x01\n" +
 	"\vMentionKind\x12\x1c\n" +
 	"\x18MENTION_KIND_UNSPECIFIED\x10\x00\x12\x17\n" +
 	"\x13MENTION_KIND_THEORY\x10\x01\x12\x19\n" +
 	"\x15MENTION_KIND_SEEN_BAD\x10\x02\x12\x1a\n" +
 	"\x16MENTION_KIND_SEEN_GOOD\x10\x03\x12\x19\n" +
-	"\x15MENTION_KIND_REPLACED\x10\x04*\x8b\x01\n" +
+	"\x15MENTION_KIND_REPLACED\x10\x04\x12\x19\n" +
+	"\x15MENTION_KIND_LIKENESS\x10\x05*\x8b\x01\n" +
 	"\tWorkClass\x12\x1a\n" +
 	"\x16WORK_CLASS_UNSPECIFIED\x10\x00\x12\x16\n" +
 	"\x12WORK_CLASS_OUTSIDE\x10\x01\x12\x17\n" +
