@@ -64,19 +64,21 @@ const maxClause = 40
 
 // scratch is the working memory of one reading.
 type scratch struct {
-	toks    []token
-	hits    []hit
-	nodes   []node
-	buf     []byte
-	clauses []clause
-	inside  []bool   // by token: inside a term, not at its start
-	wide    []bool   // by token: a term of several words starts here
-	within  []bool   // by token: part of a circumstance of several words
-	opens   []uint64 // by token: roles of hits that start here
-	reports []report
-	parts   []partReport
-	ignored []Ignored
-	hazards []HazardHit
+	toks     []token
+	hits     []hit
+	nodes    []node
+	buf      []byte
+	clauses  []clause
+	inside   []bool   // by token: inside a term, not at its start
+	wide     []bool   // by token: a term of several words starts here
+	within   []bool   // by token: part of a circumstance of several words
+	opens    []uint64 // by token: roles of hits that start here
+	reports  []report
+	parts    []partReport
+	ignored  []Ignored
+	hazards  []HazardHit
+	denied   []int16  // hazards named as not there, or done on purpose
+	ruledOut []report // findings whose patterns an exclusion stopped
 	// for the trained model
 	names  []string
 	scores []float64

@@ -123,6 +123,39 @@ func (ld *loader) hazardPatterns() {
 	}
 }
 
+// hazardsHeard reads "hazard: [findings]": findings that amount to the hazard,
+// however they were heard. Each must be a finding of at least one family.
+func (ld *loader) hazardsHeard() {
+	l := ld.lex
+	ld.each("hazards_heard", func(e entry) {
+		code, ok := ld.hazards[e.key.Value]
+		if !ok {
+			ld.fail(e.file, e.key, "hazard %q has no section in hazards", e.key.Value)
+			return
+		}
+		for _, n := range ld.list(e.file, e.val) {
+			known := false
+			for name, f := range l.families {
+				if !slices.Contains(ld.codes.Families[name].Findings, n.Value) {
+					continue
+				}
+				known = true
+				if f.dangers == nil {
+					f.dangers = map[string]int16{}
+				}
+				if _, twice := f.dangers[n.Value]; twice {
+					ld.fail(e.file, n, "finding %q amounts to two hazards", n.Value)
+					break
+				}
+				f.dangers[n.Value] = code
+			}
+			if !known {
+				ld.fail(e.file, n, "no family has finding %q", n.Value)
+			}
+		}
+	})
+}
+
 // patterns parses the patterns of one finding or hazard into set.
 func (ld *loader) patterns(e entry, code int16, set *patternSet) {
 	nodes := ld.list(e.file, e.val)

@@ -24,16 +24,42 @@ func (l *Lexicon) match(s *scratch, ci int, set *patternSet, emit func(p *patter
 		for _, pi := range set.byAnchor[h.concept] {
 			p := &set.list[pi]
 			present := (p.anchor.sign == negated) == h.neg
-			if c.other && !p.other || !present && (p.present || p.absent || c.concepts.meets(&p.block)) || c.concepts.meets(&p.exclude) || c.carried.meets(&p.exclude) {
+			if c.other && !p.other || !present && (p.present || p.absent || c.concepts.meets(&p.block)) {
+				continue
+			}
+			if c.concepts.meets(&p.exclude) || c.carried.meets(&p.exclude) {
+				l.ruleOut(s, ci, i, set, p, present)
+				continue
+			}
+			if p.itself && l.deliberate(s, ci, h.start) {
+				if set == &l.hazards {
+					s.denied = append(s.denied, p.code)
+				}
 				continue
 			}
 			from, to, ok := l.fill(s, ci, i, p)
-			if !ok || !p.excludeN.empty() && l.near(s, ci, &item{set: p.excludeN}) ||
-				!present && !p.blockN.empty() && l.near(s, ci, &item{set: p.blockN}) {
+			if !ok || !present && !p.blockN.empty() && l.near(s, ci, &item{set: p.blockN}) {
+				continue
+			}
+			if !p.excludeN.empty() && l.near(s, ci, &item{set: p.excludeN}) {
+				l.ruleOut(s, ci, i, set, p, present)
 				continue
 			}
 			emit(p, h, present != p.absent, from, to)
 		}
+	}
+}
+
+// ruleOut notes that p would have matched but for an exclusion: who wrote the
+// pattern foresaw these words and they do not report the finding, so the trained
+// model has no say in them either.
+func (l *Lexicon) ruleOut(s *scratch, ci int, a int32, set *patternSet, p *pattern, present bool) {
+	if set == &l.hazards {
+		return
+	}
+	if _, _, ok := l.fill(s, ci, a, p); ok {
+		from, to := s.span(s.clauses[ci].start, s.clauses[ci].end)
+		s.ruledOut = append(s.ruledOut, report{code: p.code, present: present != p.absent, start: from, end: to})
 	}
 }
 
@@ -47,12 +73,12 @@ func (l *Lexicon) fill(s *scratch, ci int, a int32, p *pattern) (from, to int32,
 		from, to = min(from, h.trigger), max(to, h.triggerEnd)
 	}
 	// Start of each item by position in the source, for ">".
-	var at [maxItems]int32
+	var at, ends [maxItems]int32
 	n := len(p.items)
 	for i := range at {
 		at[i] = -1
 	}
-	at[p.order[n]] = h.start
+	at[p.order[n]], ends[p.order[n]] = h.start, h.end
 	for k := range p.items {
 		it := &p.items[k]
 		if it.optional {
@@ -70,7 +96,7 @@ func (l *Lexicon) fill(s *scratch, ci int, a int32, p *pattern) (from, to int32,
 					continue
 				}
 				gap := max(x.start-h.end, h.start-x.end)
-				if gap > maxGap || !p.inOrder(k, x.start, &at) {
+				if gap > maxGap || !p.inOrder(k, x, &at, &ends) {
 					continue
 				}
 				if best < 0 || gap < max(s.hits[best].start-h.end, h.start-s.hits[best].end) {
@@ -81,7 +107,7 @@ func (l *Lexicon) fill(s *scratch, ci int, a int32, p *pattern) (from, to int32,
 		switch {
 		case best >= 0:
 			x := &s.hits[best]
-			at[p.order[k]] = x.start
+			at[p.order[k]], ends[p.order[k]] = x.start, x.end
 			from, to = min(from, x.start), max(to, x.end)
 		case it.near && l.near(s, ci, it):
 		case it.sign == anySign && it.is.empty() && it.not.empty() && c.carried.meets(&it.set):
@@ -92,14 +118,18 @@ func (l *Lexicon) fill(s *scratch, ci int, a int32, p *pattern) (from, to int32,
 	return from, to, true
 }
 
-// inOrder checks item k at token start against the items already placed.
-func (p *pattern) inOrder(k int, start int32, at *[maxItems]int32) bool {
-	pos := p.order[k]
-	if p.items[k].ordered && pos > 0 && at[pos-1] >= 0 && at[pos-1] >= start {
+// atOnceGap is the number of words that may stand between items joined by ">>".
+const atOnceGap = 3
+
+// inOrder checks item k at hit x against the items already placed.
+func (p *pattern) inOrder(k int, x *hit, at, ends *[maxItems]int32) bool {
+	pos, start := p.order[k], x.start
+	if p.items[k].ordered && pos > 0 && at[pos-1] >= 0 &&
+		(at[pos-1] >= start || p.items[k].atOnce && start-ends[pos-1] > atOnceGap) {
 		return false
 	}
 	// The item after this one may be ordered and already placed (the anchor).
-	if n := len(p.items); p.anchor.ordered && p.order[n] == pos+1 && at[p.order[n]] <= start {
+	if n := len(p.items); p.anchor.ordered && p.order[n] == pos+1 && (at[p.order[n]] <= start || p.anchor.atOnce && at[p.order[n]]-x.end > atOnceGap) {
 		return false
 	}
 	return true
@@ -126,6 +156,41 @@ func (l *Lexicon) near(s *scratch, ci int, it *item) bool {
 			if it.allows(&s.hits[k]) {
 				return true
 			}
+		}
+	}
+	return false
+}
+
+// deliberate tells whether a person is the subject of the verb at token i of
+// clause ci, or of the verb just before it: "I switched it off", "my husband has thrown the switch", and by
+// what came before "I got up and threw the switch".
+func (l *Lexicon) deliberate(s *scratch, ci int, i int32) bool {
+	c := &s.clauses[ci]
+	verbs := 0
+	for j := i - 1; j >= c.start; j-- {
+		cl := l.classOf(s.toks[j])
+		switch {
+		case cl&clsPerson != 0, s.opens[j]&(1<<roleOwner) != 0:
+			return true
+		case cl&clsPronoun != 0, s.opens[j]&(1<<roleSeen) != 0, cl&clsCognition != 0:
+			return false // it does, or the person only sees it
+		case cl&(clsAux|clsLight|clsAnd|clsSplit|clsHave|clsEnd) == 0 && !s.inside[j]:
+			if verbs++; verbs > 1 {
+				return false
+			}
+		}
+	}
+	if ci == 0 || s.clauses[ci-1].sentence != c.sentence || l.classOf(s.toks[c.start])&clsAnd == 0 {
+		return false
+	}
+	p := &s.clauses[ci-1]
+	for j := p.start; j < p.end && j < p.start+3; j++ {
+		cl := l.classOf(s.toks[j])
+		if cl&clsPerson != 0 || s.opens[j]&(1<<roleOwner) != 0 {
+			return true
+		}
+		if cl&(clsDet|clsLight|clsAnd|clsSplit) == 0 {
+			return false
 		}
 	}
 	return false

@@ -23,6 +23,7 @@ type item struct {
 	during   bool   // "%": stands in a clause of time near by ("when it ...")
 	optional bool   // "[x]": the subject, when there is one, is one of these
 	ordered  bool   // ">" before it: starts after the item before
+	atOnce   bool   // ">>" before it: and close behind it
 }
 
 // pattern is one way of saying a finding or hazard.
@@ -38,9 +39,12 @@ type item struct {
 //	!door !@door not in the clause (nor in a neighbouring one)
 //	^dry ^@dry   as ! but only against the opposite reading
 //	>            the next item comes after the one before
+//	>>           and at once: with at most three words between
 //	{present}    only presence is reported, {absent} only absence
 //	{indirect}   weaker evidence, {strong} for emphatic
 //	{other}      applies where another machine is spoken of too
+//	{itself}     not what a person does on purpose: "I switched the power off"
+//	{when}       "if" in the clause is no doubt: "if I push it, it goes"
 //
 // Without a signed item the last required one in the clause is the anchor, affirmed. A
 // match with the anchor's polarity reports the finding present, one with the
@@ -59,6 +63,8 @@ type pattern struct {
 	indirect bool
 	strong   bool
 	other    bool   // also where another machine is spoken of
+	itself   bool   // not where a person does it
+	when     bool   // "if" in its clause names the circumstance
 	order    []int8 // position of each item in the source; last is the anchor
 	source   string
 }
@@ -78,10 +84,10 @@ func parsePattern(src string, lookup func(string) (bitset, bool)) (pattern, erro
 	p := pattern{source: src}
 	anchor, last := -1, -1
 	var all []item
-	ordered := false
+	ordered, atOnce := false, false
 	for _, f := range strings.Fields(src) {
-		if f == ">" {
-			ordered = true
+		if f == ">" || f == ">>" {
+			ordered, atOnce = true, f == ">>"
 			continue
 		}
 		if strings.HasPrefix(f, "{") {
@@ -96,13 +102,17 @@ func parsePattern(src string, lookup func(string) (bitset, bool)) (pattern, erro
 				p.strong = true
 			case "{other}":
 				p.other = true
+			case "{itself}":
+				p.itself = true
+			case "{when}":
+				p.when = true
 			default:
-				return p, fmt.Errorf("unknown flag %s; allowed: {present}, {absent}, {indirect}, {strong}, {other}", f)
+				return p, fmt.Errorf("unknown flag %s; allowed: {present}, {absent}, {indirect}, {strong}, {other}, {itself}, {when}", f)
 			}
 			continue
 		}
-		it := item{ordered: ordered}
-		ordered = false
+		it := item{ordered: ordered, atOnce: atOnce}
+		ordered, atOnce = false, false
 		name := f
 		exclude := false
 		if rest, ok := strings.CutPrefix(name, "!"); ok {

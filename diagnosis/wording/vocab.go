@@ -34,6 +34,7 @@ const (
 	clsNumber                      // a number in letters
 	clsExpletive                   // stands for no thing: "there was"
 	clsUntil                       // ends the time of the clause before
+	clsPerson                      // stands for a person, who does things on purpose
 )
 
 var classNames = map[string]class{
@@ -41,6 +42,7 @@ var classNames = map[string]class{
 	"cognition": clsCognition, "taker": clsTaker, "split": clsSplit, "and": clsAnd, "or": clsOr,
 	"light": clsLight, "end": clsEnd, "past": clsPast, "possessive": clsPossess, "have": clsHave,
 	"modal": clsModal, "condition": clsIf, "until": clsUntil, "expletive": clsExpletive, "when": clsWhen, "number": clsNumber,
+	"person": clsPerson,
 }
 
 // word is one surface form.
