@@ -244,6 +244,12 @@ func (l *Lexicon) learned(s *scratch, text string, fam *family) {
 			continue
 		}
 		a, b := s.span(s.bestAt[i][0], s.bestAt[i][1])
+		// An exclusion in a pattern answers for the model too.
+		if slices.ContainsFunc(s.ruledOut, func(r report) bool {
+			return r.code == label.code && r.present == label.present && r.start >= a && r.end <= b
+		}) {
+			continue
+		}
 		if slices.ContainsFunc(s.reports[:patterns], func(r report) bool {
 			// The patterns have settled this finding; or they have heard something
 			// else in these words, and the model must be surer to add to it.

@@ -33,7 +33,7 @@ func (l *Lexicon) readInto(s *scratch, text string, fam *family) Reading {
 	l.segment(s)
 	l.describe(s, fam)
 	s.reports, s.parts, s.ignored, s.hazards = s.reports[:0], s.parts[:0], s.ignored[:0], s.hazards[:0]
-	s.denied = s.denied[:0]
+	s.denied, s.ruledOut = s.denied[:0], s.ruledOut[:0]
 	for ci := range s.clauses {
 		l.polarise(s, ci)
 	}

@@ -416,6 +416,146 @@ w | tub full of water at the end, pump makes no sound | +water_left +pump_silent
 w | spins alright but never drains | -no_spin +water_left
 w | stops after twelve minutes | +stops_midway
 w | friend says it'll be the carbon brushes | theory:motor_brushes
+
+turned by hand, started by hand, and what "if" tells
+d | the tumbler's normal whirring is there but clothes just lie in a heap at the bottom, wet | +drum_not_turning =roar_with_air
+d | drum turns with normal drag when I move it | +turns_freely_by_hand_with_drag ~drum_stiff
+d | by hand it's got the usual resistance | +turns_freely_by_hand_with_drag ~drum_stiff
+d | the drum has its proper drag, I checked | +turns_freely_by_hand_with_drag ~drum_stiff
+d | there's no weight to the drum, it just flops round | +drum_loose_light
+d | if I give the drum a flick it runs the whole programme | +starts_when_pushed
+d | it'll only go if you give the drum a bit of a shove first | +starts_when_pushed
+d | if I lean on the door it carries on | +starts_when_door_pressed
+d | if I put my knee on the door it goes | +starts_when_door_pressed
+d | the belt is tight on the drum | ~drum_stiff
+d | the drum has retired but the fan is going | +drum_not_turning
+d | drum's on strike, motor's humming away | +drum_not_turning
+d | my lint sieve has a great big hole in it | +filter_damaged ~filter_dirty
+d | the fluff mesh has a dirty great rip in it | +filter_damaged ~filter_dirty
+d | fluff screen is filthy | +filter_dirty
+d | the cowl outside is caked in lint | +vent_blocked_or_long ~filter_dirty
+d | the roof cap was packed with fluff | +vent_blocked_or_long
+d | foil hose has come off the back | +hose_split_seen
+d | the silver pipe is squashed flat behind it | +hose_crushed
+d | the rubber round the condenser is torn | +exchanger_seal_loose ~seal_hanging ~door_hook_broken
+d | the foam round the heat exchanger is squashed flat | +exchanger_seal_loose
+d | only a little bit warm | +weak_heat
+d | heats poorly and takes hours | +weak_heat +takes_long
+d | it is heating, but very poor | +weak_heat
+d | the heat doesn't shut off till it's finished | +too_hot *overheating
+d | the heat never stops | +too_hot *overheating
+d | it is a lot hotter than it should be in there | +too_hot *overheating
+d | still tumbling away after four hours and the clothes are crispy | ~takes_long
+d | clothes are bone dry and it's still going, three hours now | +runs_on ~takes_long
+d | dry already but it carries on for hours | +runs_on
+d | on the cool setting it runs all day no problem | +cool_setting ~runs_on
+d | keeps saying close the door but it is closed | +no_door_click
+d | it tells me to close the door | +no_door_click
+d | the fan is silent now | +fan_not_heard ~roar_with_air
+d | motor sounds normal | ~groan
+d | I can hear the motor but the drum doesn't turn | +motor_runs_drum_still -dead
+d | the igniter glows and never lights | +igniter_glows_no_flame
+d | it glows and glows but will not light | +igniter_glows_no_flame ~runs_on
+d | light says full but there's nothing in the tank | +tank_message
+d | it claims it is full every ten minutes | +tank_message
+d | tick tick tick as the drum turns | +clink_loose_item
+d | there's a bra wire poking through a hole in the drum | +clink_loose_item ~cord_damaged
+d | tok tok tok in time with the drum | +thump
+d | clanking every turn | +thump
+d | the cable is pinched under the foot | +cord_damaged
+d | you can see the coloured wires where the lead is cut | +cord_damaged
+d | there's air moving in the duct, strong | ~moved_recently
+d | the vent was stuffed with lint | +vent_blocked_or_long ~overloaded
+d | someone stuffed a toy in the back grille | ~overloaded
+d | the screen is all dashes and eights | +display_dark_or_garbled
+d | the washing machine works in the same socket | -other_appliance_dead_there
+d | the washing machine is dead on the same wall too | +other_appliance_dead_there
+d | little bulb inside doesn't come on | +drum_light_wrong ~dead
+d | I press start, zip | ~dead
+d | overheat warning comes up on it | +flashing_or_message ~too_hot
+w | it takes off like a jet when it should wash | +drum_races ~roar_on_spin
+w | goes into a mad spin straight away with water in | +drum_races
+w | full to the window with water and it was switched off | +fills_power_off ~water_left
+w | I pull the plug out and the water keeps coming in | +fills_power_off
+w | when I unplug it the water stops | ~fills_power_off
+w | water went right up to the window | +overfills
+w | keeps filling till it's over the edge, when I turn it off the water stops | +overfills ~fills_power_off
+w | the water was much too high | +overfills
+w | it leaks at the back so I shut the tap | +leak_rear ~tap_off
+w | hose burst, I've turned the tap off | ~tap_off
+w | turns out the tap was turned off | +tap_off
+w | took the hose off and it gushes into a bucket | ~water_leak -tap_weak
+w | the lid is down. No click when I shut it | +lid_no_click ~no_door_click
+w | no click from the door | +no_door_click
+w | agitates fine. Drains. It doesn't spin though | +agitates_no_spin
+w | spin is great. The agitator only goes one way, clack clack clack | ~turns_one_way_only
+w | the rim sticks out at one spot when I turn the drum | +gap_to_seal_uneven ~drum_stiff
+w | drum isn't running true, wider one side | +gap_to_seal_uneven
+w | the drum wobbles side to side like a buckled wheel | +gap_to_seal_uneven
+w | the filter cap's thread is stripped | +trap_cap_damaged
+w | the bottom filter won't screw in tight | +trap_cap_damaged
+w | broke the handle off the filter cap | +trap_cap_damaged ~handle_broken
+w | stuck with a drum of dirty water | +water_left ~drum_stiff ~drum_not_turning
+w | pump sounds strong | ~pump_rattles
+w | pump keeps running after it's emptied | +pump_runs_on
+w | pump never stops | +pump_runs_on
+w | it buzzes and hardly anything goes down the waste | ~hums_not_starting
+w | fills up, then it goes nnnnn | ~valve_buzzes
+w | hmmmm from the back and no water | +valve_buzzes +no_fill
+w | starts washing and then cuts out | ~clothes_soaking +stops_midway
+w | it freezes at the rinse | ~water_cold +stops_midway
+w | big block on top is loose | +weight_loose
+w | shower spray at the door isn't going | +no_spray
+w | it comes out from below when it's pumping out | +leak_when_emptying
+w | I hit temp and a different one responds, buttons are all mixed | +buttons_dead
+w | spilled softener over the buttons last week | ~water_leak ~leak_front
+w | everything is wet round the tap | ~clothes_soaking +inlet_hose_wet
+w | the dryer works on the same socket | -other_appliance_dead_there
+w | popping sound from the buttons | ~snap_heard
+w | the dryer beside it is dead on the same circuit | +other_appliance_dead_there
+w | it makes a clank on every turn | +knock_each_turn
+w | it's leaning to one side | +not_level
+w | I'm leaning on the door to make it go | ~not_level +starts_when_door_pressed
+d | when I shift the drum by hand it has a bit of drag, as usual | +turns_freely_by_hand_with_drag ~drum_stiff
+d | goes fine if you swing the drum round to get it off the mark | +starts_when_pushed
+d | with my hip against the door it stays running | +starts_when_door_pressed
+d | outside louvres are furred up with lint | +vent_blocked_or_long
+d | the flexi hose split by the wall | +hose_split_seen
+d | condenser's rubber has perished | +exchanger_seal_loose
+d | never gets properly hot, just a hint of warmth | +weak_heat
+d | heat won't cut out at all | +too_hot *overheating
+d | towels are like cardboard and it's still running | +runs_on
+d | panel tells me to close the door, it's shut | +no_door_click
+d | the blower's gone quiet | +fan_not_heard
+d | motor is running, no drum | +motor_runs_drum_still
+d | igniter glows then goes dark, gas doesn't light | +igniter_glows_no_flame
+d | reads full though I've just emptied it | +tank_message
+d | something taps once per turn, tok tok | +thump
+d | the flex is trapped under the machine and squashed | +cord_damaged
+d | half the digits are missing on the display | +display_dark_or_garbled
+d | drum sits in one heap of wet towels, drum isn't moving | +drum_not_turning
+w | went off like a rocket with the water still in it | +drum_races
+w | water rose over the window | +overfills
+w | drips into it all night though it's switched off | +fills_power_off
+w | I had to close the tap because the hose was leaking | ~tap_off
+w | the bucket fills in seconds with the hose off | ~water_leak
+w | lid's shut and there's no click | +lid_no_click
+w | agitating is fine but no spinning | +agitates_no_spin
+w | drum looks lopsided, gap is wider one side | +gap_to_seal_uneven
+w | trap cap is cross threaded | +trap_cap_damaged
+w | drum full of filthy water and stuck | +water_left
+w | the pump won't stop running | +pump_runs_on
+w | makes a mmmmm sound and doesn't move | +hums_not_starting
+w | it hangs halfway through the rinse | +stops_midway
+w | concrete slab inside is cracked | +weight_loose
+w | nothing sprays from the jet up top | +no_spray
+w | puddle from under it only as it pumps out | +leak_when_emptying
+w | press one button and something different comes on | +buttons_dead
+w | thin tube off the pressure switch had come off | ~hose_out_of_standpipe
+w | drum wobbles like a buckled bike wheel | +gap_to_seal_uneven
+w | clank clank as the drum goes round | +knock_each_turn
+w | the tumble dryer runs from that socket no bother | -other_appliance_dead_there
+w | I leave the tap off at night | ~water_leak
 `
 
 var mentionNames = map[string]evidence.Mention{
