@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"testing/fstest"
 )
 
 // Dangers reported, denied, and only seemingly reported: family, what a caller
@@ -145,7 +146,7 @@ d | flames came out of the back and I put it out | fire
 d | I worry that it could catch fire | -
 d | my neighbour's dryer went on fire once | -
 
-second look: wordings written after the first were read
+second look: each written after the ones above were read right
 w | each spin it flicks the switches off in the cupboard | trips_breaker
 d | my electrics trip if both are on | trips_breaker
 w | soon as it gets to the heating bit bang goes the RCBO | trips_breaker
@@ -187,7 +188,7 @@ d | the drum was warm and dry | -
 d | gas smell near the dryer | gas_smell
 d | whiff of gas when it lights | gas_smell
 
-third look: again unseen when the wordings above had been read
+third look
 w | it shorts the lot as soon as water comes in | trips_breaker
 d | RCD won't stay up with the dryer plugged in | trips_breaker
 w | the breaker will not stay on | trips_breaker
@@ -219,7 +220,7 @@ d | too hot, it could burn you | overheating
 d | not too hot, not too cold | -
 d | funny gas smell when it starts | gas_smell
 
-fourth look: unseen again
+fourth look
 w | it knocks the downstairs ring off | trips_breaker
 d | ten minutes in and all the electrics are gone | trips_breaker
 w | when it heats the electricity goes | trips_breaker
@@ -243,6 +244,28 @@ d | its so hot inside you cannot touch the drum | overheating
 d | strong smell of gas | gas_smell
 d | no gas smell, no burning | -
 w | the plug is fine and dry, the water is only at the front | -
+
+fifth look
+w | it puts the fuse box off half way | trips_breaker
+d | the moment it warms up bang goes the electric | trips_breaker
+w | tripping the house out | trips_breaker
+d | RCD dropping now and then, only with the dryer | trips_breaker
+w | it leaks and the multi plug got wet | water_near_electrics
+w | water pouring onto an extension cable | water_near_electrics
+d | singed fluff smell | burning_smell
+w | rubber burning stink on the spin | burning_smell
+w | something smells like it's cooking, plasticky | burning_smell
+d | there is smoke puffing out the back | smoke
+w | I saw sparks through the door | sparks
+w | had a shock from the drum this morning | electric_shock
+w | buzzy feeling in my hand when I touch the lid | electric_shock
+d | it burns everything, T-shirts with brown patches | overheating
+d | you can't touch the top it's that hot | overheating
+d | I can smell a bit of gas | gas_smell
+d | somebody switched the fuse off by mistake, the dryer is just dead | -
+w | no water anywhere near the sockets | -
+w | nothing tripped, no smell, no sparks | -
+d | the neighbours' fuse went, ours is fine | -
 `
 
 func TestRead_Dangers(t *testing.T) {
@@ -271,5 +294,63 @@ func TestRead_Dangers(t *testing.T) {
 	}
 	if n < 100 {
 		t.Errorf("only %d utterances read; the table must hold at least 100", n)
+	}
+}
+
+// loadDangers loads the small lexicon of load_test.go with hazards of its own.
+func loadDangers(hazards string) (*Lexicon, error) {
+	language := strings.Replace(smallLanguage, `hazards: {smoke: ["+smoke"]}`, hazards, 1)
+	language = strings.Replace(language, "window: 5,", "window: 5, hazard_least: 20,", 1)
+	language = strings.Replace(language, "pronoun: [it]", "pronoun: [it, i], person: [i], and: [and]", 1)
+	return Load(fstest.MapFS{
+		"language.yaml": {Data: []byte(language)},
+		"dryer.yaml":    {Data: []byte(smallFamily)},
+	}, smallCodes())
+}
+
+func TestLoad_FindingsThatAmountToHazards(t *testing.T) {
+	l, err := loadDangers("hazards: {smoke: [\"+smoke\"]}\nhazards_heard: {smoke: [still]}")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for text, want := range map[string]int{"the drum is not turning": 1, "the drum is turning": 0, "drum": 0} {
+		if r := l.Read(text, "dryer"); len(r.Hazards) != want {
+			t.Errorf("%q: want %d hazards, got\n%s", text, want, show(r))
+		}
+	}
+	for heard, want := range map[string]string{
+		"{fire: [still]}":         `hazard "fire" has no section in hazards`,
+		"{smoke: [stil]}":         `no family has finding "stil"`,
+		"{smoke: [still, still]}": `finding "still" amounts to two hazards`,
+	} {
+		_, err := loadDangers("hazards: {smoke: [\"+smoke\"]}\nhazards_heard: " + heard)
+		if err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%s: got %v, want %s", heard, err, want)
+		}
+	}
+}
+
+// ">>" asks for closeness and {itself} for a doer that is no person.
+func TestPattern_AtOnceAndItself(t *testing.T) {
+	for _, tt := range []struct {
+		pattern, text string
+		want          int
+	}{
+		{"drum >> +smoke", "the drum smoke", 1},
+		{"drum >> +smoke", "the drum is in my big old kitchen smoke", 0},
+		{"drum > +smoke", "the drum is in my big old kitchen smoke", 1},
+		{"+smoke >> drum", "the drum smoke", 0},
+		{"+turn {itself}", "it is turning", 1},
+		{"+turn {itself}", "i turn", 0},
+		{"+turn {itself}", "i got up and turn", 0},
+		{"+turn", "i turn", 1},
+	} {
+		l, err := loadDangers("hazards: {smoke: [\"" + tt.pattern + "\", \"+smoke > smoke\", \"+drum > drum\"]}")
+		if err != nil {
+			t.Fatal(err)
+		}
+		if r := l.Read(tt.text, "dryer"); len(r.Hazards) != tt.want {
+			t.Errorf("%q of %q: want %d hazards, got\n%s", tt.pattern, tt.text, tt.want, show(r))
+		}
 	}
 }
