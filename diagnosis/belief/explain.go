@@ -27,12 +27,13 @@ const (
 	ReasonAppliance            // its variant and age
 	ReasonPart                 // what was said about a part
 	ReasonFinding              // a finding
+	ReasonLikeness             // the wording as a whole
 )
 
 // Reason is one piece of evidence with what it did.
 type Reason struct {
 	Kind    ReasonKind
-	Code    string // finding or part kind; "" for the appliance
+	Code    string // finding or part kind; "" for the appliance and the wording
 	Present bool   // of a finding
 	Words   string // the caller's, "" when not from words
 	// Shift is the change in log-odds (natural logarithm), by fault, when this
@@ -89,6 +90,15 @@ func (m *Model) Explain(e evidence.Evidence) (*Explanation, error) {
 	}
 	for i, p := range e.Parts {
 		now.Parts = e.Parts[:i+1]
+		if p.Kind == evidence.Likeness {
+			// All part kinds a wording is like or unlike are one piece of evidence.
+			if i+1 == len(e.Parts) || e.Parts[i+1].Kind != evidence.Likeness {
+				if err := add(Reason{Kind: ReasonLikeness}); err != nil {
+					return nil, err
+				}
+			}
+			continue
+		}
 		if err := add(Reason{Kind: ReasonPart, Code: p.PartKind, Words: p.Words}); err != nil {
 			return nil, err
 		}

@@ -105,6 +105,8 @@ func reasonLabel(f *knowledge.Family, r belief.Reason) string {
 	switch r.Kind {
 	case belief.ReasonAppliance:
 		return "this construction and age"
+	case belief.ReasonLikeness:
+		return "how the whole call is worded"
 	case belief.ReasonPart:
 		label := r.Code
 		if i, ok := f.PartIndex(r.Code); ok {

@@ -20,9 +20,13 @@ const (
 	keptSets = 60
 )
 
-// needed is the probability from which on a skill or tool is asked of whoever
-// goes: one visit in ten that ends for want of it is too many.
-const needed = 0.1
+// needed is the probability from which on a skill is asked of whoever goes, and
+// a caution shown: one visit in ten that ends for want of it is too many. A tool
+// is a must from wanted on; a rarer one only makes the checks slower.
+const (
+	needed = 0.1
+	wanted = 0.35
+)
 
 // carry fills in what to bring: the outcomes, the part kinds that pay their
 // way, their marks, skills, tools and time.
@@ -170,7 +174,7 @@ func (w *weights) likely(of map[string]float64, order []string, least float64) [
 }
 
 func (w *weights) skills() []string   { return w.likely(w.bySkill, w.skillOrder, needed) }
-func (w *weights) tools() []string    { return w.likely(w.byTool, w.toolOrder, needed) }
+func (w *weights) tools() []string    { return w.likely(w.byTool, w.toolOrder, wanted) }
 func (w *weights) cautions() []string { return w.likely(w.byCaution, w.said, needed) }
 
 // minutes is the mean repair time over the sets added.

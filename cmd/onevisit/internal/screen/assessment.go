@@ -105,6 +105,9 @@ func heard(p *page.Page, a *triagev1.AssessResponse) {
 		label = ""
 	}
 	for _, m := range a.GetPartMentions() {
+		if m.GetKind() == triagev1.MentionKind_MENTION_KIND_LIKENESS {
+			continue // not heard: it shows among the reasons
+		}
 		p.Field(label, fmt.Sprintf("%s: %s – “%s”", Words(m.GetPartKind()), mentions[m.GetKind()], m.GetHeard().GetWords()))
 		label = ""
 	}
@@ -119,6 +122,7 @@ var mentions = map[triagev1.MentionKind]string{
 	triagev1.MentionKind_MENTION_KIND_SEEN_BAD:    "seen to be bad",
 	triagev1.MentionKind_MENTION_KIND_SEEN_GOOD:   "seen to be good",
 	triagev1.MentionKind_MENTION_KIND_REPLACED:    "replaced lately",
+	triagev1.MentionKind_MENTION_KIND_LIKENESS:    "worded like calls that needed it",
 }
 
 // How many faults are set, and from which probability on.
