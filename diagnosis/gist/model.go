@@ -12,7 +12,7 @@ import (
 	"strings"
 )
 
-// ErrModel: a model file that cannot be read.
+// ErrModel means a model file that cannot be read.
 var ErrModel = errors.New("gist: bad model")
 
 type weight struct {

@@ -8,7 +8,7 @@ import (
 	"slices"
 )
 
-// ErrExamples: nothing to learn from, or a label that is not in the list.
+// ErrExamples means nothing to learn from, or a label that is not in the list.
 var ErrExamples = errors.New("gist: bad examples")
 
 // Example is one phrase as features, with the labels it carries, at least one;

@@ -13,7 +13,7 @@ import (
 // Cost is a decision weight in minutes of technician time. It is not money.
 type Cost float64
 
-// ErrProblem: an index, probability or cost of the problem is out of range.
+// ErrProblem means an index, probability or cost of the problem is out of range.
 var ErrProblem = errors.New("kit: bad problem")
 
 // Outcome is that exactly these parts are needed.

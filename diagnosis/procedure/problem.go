@@ -7,7 +7,7 @@ import (
 	"slices"
 )
 
-// ErrProblem: an index, probability or cost is out of range, or the order asked
+// ErrProblem means an index, probability or cost is out of range, or the order asked
 // for is a circle.
 var ErrProblem = errors.New("procedure: bad problem")
 

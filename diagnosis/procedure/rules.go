@@ -13,7 +13,7 @@ import (
 //go:embed rules.yaml
 var embedded []byte
 
-// ErrRules: the safety rules cannot be read or lack something.
+// ErrRules means the safety rules cannot be read or lack something.
 var ErrRules = errors.New("procedure: bad rules")
 
 // Precaution is one step of a safety sequence, in its order.

@@ -6,7 +6,7 @@ import (
 	"math"
 )
 
-// ErrProblem: probabilities that are not.
+// ErrProblem means probabilities that are not.
 var ErrProblem = errors.New("question: bad problem")
 
 // Loss is the expected cost of deciding best when the states have the given

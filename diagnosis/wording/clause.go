@@ -1,7 +1,5 @@
 package wording
 
-import "math/bits"
-
 // bitset is a set of concept ids. maxConcepts bounds the lexicon.
 const maxConcepts = 512
 
@@ -29,14 +27,6 @@ func (b *bitset) empty() bool {
 		}
 	}
 	return true
-}
-func (b *bitset) first() int16 {
-	for i, w := range b {
-		if w != 0 {
-			return int16(i*64 + bits.TrailingZeros64(w))
-		}
-	}
-	return -1
 }
 
 // clause is a stretch of text with one predicate, as near as rules can tell.

@@ -122,7 +122,6 @@ type loader struct {
 	groups   map[string]bitset
 	where    []entry // by concept: where it was defined
 	hazards  map[string]int16
-	grammar  map[int32]bool
 }
 
 type famFile struct {

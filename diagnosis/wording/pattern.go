@@ -53,7 +53,6 @@ type pattern struct {
 	code     int16
 	items    []item // without the anchor
 	anchor   item
-	after    bool // the anchor is ordered after items[len-1] of those before it
 	exclude  bitset
 	excludeN bitset // in neighbouring clauses too
 	block    bitset // in the clause, against the opposite reading only

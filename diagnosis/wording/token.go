@@ -184,10 +184,10 @@ func (l *Lexicon) addWord(dst []token, word []byte, start, end int32, plain bool
 	// with an enclitic ("drum's", "motor'll"), or quoted.
 	if at := lastApostrophe(word); at > 0 {
 		cut := start + int32(at)
-		tail := string(word[at:])
+		tail := word[at:]
 		if plain { // offsets map one to one
 			dst = l.addWord(dst, word[:at], start, cut, plain)
-			if id, ok := l.vocab.surfaces[tail]; ok {
+			if id, ok := l.vocab.surfaces[string(tail)]; ok {
 				k := len(dst)
 				dst = l.addSurface(dst, id, cut, end)
 				for ; k < len(dst); k++ {

@@ -30,7 +30,7 @@ func list[T record.Value](ctx context.Context, s *Store, region string, key, ids
 	}
 	step := int64(limit + 1) // one over, to know whether there are more
 	for {
-		names, err := s.client.ZRangeByLex(ctx, keys[ids], &redis.ZRangeBy{Min: from, Max: "+", Count: step}).Result()
+		names, err := s.client.ZRangeArgs(ctx, redis.ZRangeArgs{Key: keys[ids], Start: from, Stop: "+", ByLex: true, Count: step}).Result()
 		if err != nil {
 			return nil, false, s.translate(ctx, err)
 		}
