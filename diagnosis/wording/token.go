@@ -198,7 +198,7 @@ func (l *Lexicon) addWord(dst []token, word []byte, start, end int32, plain bool
 		}
 		k := len(dst)
 		dst = l.addWord(dst, word[:at], start, end, false)
-		if id, ok := l.vocab.surfaces[tail]; ok {
+		if id, ok := l.vocab.surfaces[string(tail)]; ok {
 			dst = l.addSurface(dst, id, start, end)
 		}
 		for ; k < len(dst); k++ {
