@@ -488,7 +488,7 @@ w | took the hose off and it gushes into a bucket | ~water_leak -tap_weak
 w | the lid is down. No click when I shut it | +lid_no_click ~no_door_click
 w | no click from the door | +no_door_click
 w | agitates fine. Drains. It doesn't spin though | +agitates_no_spin
-w | spin is great. The agitator only goes one way, clack clack clack | ~turns_one_way_only
+w | spin is great. The agitator slips, clack clack clack | +ratchet_noise -no_spin
 w | the rim sticks out at one spot when I turn the drum | +gap_to_seal_uneven ~drum_stiff
 w | drum isn't running true, wider one side | +gap_to_seal_uneven
 w | the drum wobbles side to side like a buckled wheel | +gap_to_seal_uneven
@@ -556,6 +556,89 @@ w | drum wobbles like a buckled bike wheel | +gap_to_seal_uneven
 w | clank clank as the drum goes round | +knock_each_turn
 w | the tumble dryer runs from that socket no bother | -other_appliance_dead_there
 w | I leave the tap off at night | ~water_leak
+
+all families of finding, in words not used above
+d | drum goes round, air is blowing, but it's blowing cold | +no_heat ~drum_not_turning ~weak_airflow
+d | gets hot but nothing tumbles | +drum_not_turning ~no_heat
+d | the noise is only there for the first minute | ~stops_midway
+d | no squeaks, no bangs, it just won't dry | ~squeal ~thump +takes_long
+d | the light in the drum works, the panel lights work, press start and not a thing | +lights_but_no_start ~drum_light_wrong ~dead
+d | squeaks like a trolley wheel all the way through | +squeal
+d | grumbles from the back, worse with towels in | +rumble +noise_at_rear +noise_worse_when_full
+d | takes three goes to dry one lot of jeans, and the flap outside hardly lifts | +takes_long +weak_airflow
+d | the pipe out the window is about six metres long | +vent_blocked_or_long
+d | cuts out after a quarter of an hour and won't go again till it's cooled | +stops_midway +restarts_after_rest
+d | it stops dead after twenty minutes but the clothes aren't dry | +stops_midway
+d | the knob won't turn the timer down, stays where I put it | +dial_not_moving
+d | door flies open in the middle of drying | +door_not_staying_shut
+d | shirt got dragged in at the front edge and came out ripped | +clothes_caught
+d | water all over the floor in front of it | +water_leak
+d | pump gurgles but the tank never gets any water | +pump_noise +tank_empty
+d | the compressor starts up, buzzes and stops again | +compressor_buzz_stops
+d | drum squeals on start up only then it's quiet | +squeal_at_start_only
+d | we've just had it delivered and it trips as soon as it's plugged in | +trips_breaker +trips_at_plug_in *trips_breaker
+d | clothes too hot to touch when they come out | +too_hot *overheating
+w | water's still sat in the drum after the wash | +water_left
+w | pump makes a grinding noise, something's in there | +pump_rattles
+w | the pump is dead silent at the end | +pump_silent
+w | won't spin if there's more than two shirts in | +no_spin
+w | spins fine, drains fine, won't fill | ~no_spin ~water_left +no_fill
+w | it fills but only a trickle | +fills_slowly ~no_fill
+w | no hot water in it, clothes come out cold | +water_cold
+w | bangs like a drum kit on the final spin | +bangs_on_spin ~no_spin
+w | a low roar that gets louder as it speeds up | +roar_on_spin
+w | shuffles across the floor when it spins | +walks_shakes
+w | drum tries to move a couple of times, then gives up | +jerks_then_stops
+w | smells like a swamp | +bad_smell
+w | black bits on the whites | +clothes_marked
+w | door won't let go at the end | +door_will_not_open
+w | the door doesn't lock so it won't begin | +door_will_not_lock
+w | powder is still sitting in the drawer | +softener_not_taken
+w | leaks from the soap drawer when it takes water in | +water_leak +leak_when_filling
+w | foam comes out of everywhere | +suds_excess
+w | stops mid rinse and the lights blink | +stops_midway +flashing_or_message
+w | nothing on the display, nothing when I press the button | +dead
+w | it doesn't leak any more, but it won't spin | ~water_leak +no_spin
+w | it starts when given a flick | +starts_when_pushed
+w | hold the door and it spins | +starts_when_door_pressed
+d | starts when given a flick | +starts_when_pushed
+d | the drum gets going once I give it a twirl | +starts_when_pushed
+d | hums until I nudge it | +starts_when_pushed
+d | won't reverse, it just hums when it should go the other way | +turns_one_way_only
+d | it turns both ways all right | ~turns_one_way_only
+d | doesn't go both directions | +turns_one_way_only
+d | it won't run again until it cools down | +restarts_after_rest ~no_heat
+d | sits there humming until you push the drum | +starts_when_pushed
+d | I pushed the drum and it still hums | ~starts_when_pushed
+d | press the button, not a thing, though the panel is lit | +lights_but_no_start
+d | it takes ages to dry and my windows stream with wet | +takes_long
+d | the belt is fine and the motor turns | ~belt_seen_broken
+d | no rubber smell | ~burning_smell ~burnt_rubber_smell
+d | lint everywhere behind the machine since the pipe popped off | +fluff_in_room +hose_split_seen
+d | can't hear the compressor kick in any more | +no_compressor_hum
+d | clothes come out dripping from the washer, takes the dryer hours | +washer_spin_poor
+d | it only dries if I use the timed programme | +timed_dries_ok
+d | there is a gap at the front of the drum and socks get caught | +gap_at_drum_edge +clothes_caught
+w | water still sitting in it an hour later | +water_left
+w | the drum turns both ways in the wash but there's no spin | ~turns_one_way_only +no_spin
+w | turns only anticlockwise | +turns_one_way_only
+w | pump hums, no water goes out | +pump_hums_no_drain
+w | washing comes out wringing wet | +clothes_soaking
+w | the drain pipe is jammed behind the unit and squashed | +drain_hose_kinked
+w | red window on the hose | +flood_stop_red
+w | water gets warm, I checked | ~water_cold
+w | hot wash comes out stone cold | +water_cold
+w | the seal has a rip at the bottom | +rubber_torn
+w | it dances round the kitchen | +walks_shakes
+w | drum has dropped at one side | +tub_hangs_low
+w | the spin is fine when it's empty | +works_when_empty
+w | a coin is rattling round in there | +rattle_loose_item
+w | keeps taking in water and letting it out | +keeps_filling_draining
+w | won't go past the rinse | ~no_spin
+w | sparks at the back of the motor | +sparks_at_motor *sparks
+w | doesn't smell, no smoke | ~bad_smell ~smoke
+w | tap's on full, I checked | ~tap_off
+w | when the sink empties the drum fills up | +sink_backflow
 `
 
 var mentionNames = map[string]evidence.Mention{
