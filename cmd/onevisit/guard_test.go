@@ -2,6 +2,8 @@ package main
 
 import (
 	"encoding/json"
+	"os"
+	"strings"
 	"testing"
 )
 
@@ -43,5 +45,23 @@ func TestEvaluate_FiguresDoNotFall(t *testing.T) {
 				}
 			}
 		})
+	}
+}
+
+// A call that says nothing gets a question and no kit.
+func TestAssess_VagueCallsAreAskedFirst(t *testing.T) {
+	raw, err := os.ReadFile("testdata/calls_vague.jsonl")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for line := range strings.Lines(string(raw)) {
+		var row struct{ ID, Family, Variant, Text string }
+		if err := json.Unmarshal([]byte(line), &row); err != nil {
+			t.Fatal(err)
+		}
+		got := ok(t, "assess", "--family", row.Family, "--variant", row.Variant, "--json", row.Text).object(t)
+		if got["disposition"] != "DISPOSITION_CANNOT_TELL" || got["nextQuestion"] == nil || got["kit"] != nil {
+			t.Errorf("%s: %v, question %v, kit %v; want to ask first", row.ID, got["disposition"], got["nextQuestion"], got["kit"])
+		}
 	}
 }
