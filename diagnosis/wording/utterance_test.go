@@ -1,5 +1,8 @@
 package wording
 
+// Long because most of it is one table of sentences, which reads best in one
+// place.
+
 import (
 	"slices"
 	"strings"
