@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"testing"
 
 	"onevisit/diagnosis/evidence"
@@ -328,4 +329,44 @@ func TestEstimate_AgainstExact(t *testing.T) {
 	if mean > 5e-4 || worst > .01 {
 		t.Errorf("mean error %.2g, worst %.2g", mean, worst)
 	}
+}
+
+// The chance that no part outside a set is needed, against all sets of faults.
+func TestWithin_EqualsAllSets(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		f := drawNet(t)
+		m, err := Compile(f, Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		p, err := m.Posterior(drawEvidence(t, f))
+		if errors.Is(err, ErrImpossible) {
+			return
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+		var parts []int
+		for i := range f.Parts {
+			if rapid.Bool().Draw(t, "carried") {
+				parts = append(parts, i)
+			}
+		}
+		want := 0.0
+		sets, kept := p.Outcomes(1-1e-13, 1<<20)
+		for _, s := range sets {
+			inside := true
+			for _, fault := range s.Faults {
+				for _, part := range append([]int{f.Faults[fault].Part}, f.Faults[fault].AlsoParts...) {
+					inside = inside && (f.Parts[part].Kind == knowledge.NoPart || slices.Contains(parts, part))
+				}
+			}
+			if inside {
+				want += s.P
+			}
+		}
+		if got := p.Within(parts); math.Abs(got-want) > 1e-9+(1-kept) {
+			t.Fatalf("within %v: %v, want %v", parts, got, want)
+		}
+	})
 }
