@@ -266,6 +266,28 @@ d | somebody switched the fuse off by mistake, the dryer is just dead | -
 w | no water anywhere near the sockets | -
 w | nothing tripped, no smell, no sparks | -
 d | the neighbours' fuse went, ours is fine | -
+
+sixth look
+w | the whole garage loses power when it starts to heat | trips_breaker
+w | it knocks off the electricity on every spin | trips_breaker
+d | the bathroom goes dark as soon as I press start | trips_breaker
+d | it has been losing power when it turns a full load | -
+d | the motor trips its overload after ten minutes | -
+d | my mate the sparky says the element is fine | -
+d | he is a sparky and he tested the cord | -
+d | blue flicker behind the start button | sparks
+w | a puff of white came out from under the lid | smoke
+d | the start button gets hot and has gone brown | overheating
+d | it melted the nylon lining of my coat | overheating
+d | I could hardly touch the zips | overheating
+d | it thinks it is too hot and stops | -
+d | it is roasting in here and the clothes are still damp | -
+w | I did a boil wash to clean it | -
+d | the heat never stops | overheating
+d | I can't smell any gas | -
+d | no odour of gas | -
+w | my electrician says it leaks to earth in the filter | -
+w | got a jab up my arm from the lid | electric_shock
 `
 
 func TestRead_Dangers(t *testing.T) {
