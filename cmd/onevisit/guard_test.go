@@ -18,7 +18,7 @@ func TestEvaluate_FiguresDoNotFall(t *testing.T) {
 		ceilings   map[string]float64
 	}{
 		{kind: "calls", file: "testdata/calls.jsonl", floors: map[string]float64{
-			"first_acceptable": 0.80, "truth_in_three": 0.91, "hazard_recall": 0.85, "hazard_precision": 0.75,
+			"first_acceptable": 0.82, "truth_in_three": 0.93, "hazard_recall": 0.86, "hazard_precision": 0.82,
 		}},
 		{kind: "calls", file: "testdata/calls_tuning.jsonl", floors: map[string]float64{
 			"first_acceptable": 0.92, "truth_in_three": 0.97, "hazard_recall": 0.98, "hazard_precision": 0.94,
