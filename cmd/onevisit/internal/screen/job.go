@@ -90,8 +90,7 @@ func Outcome(p *page.Page, j *dispatchv1.Job, now time.Time) {
 		}
 		return
 	}
-	p.Good("Job", fmt.Sprintf("%s%s: %s goes, there %s, done by about %s", id, states[j.GetState()], last(a.GetTechnician()),
-		clock(a.GetArriveTime().AsTime(), now), a.GetFinishTime().AsTime().In(now.Location()).Format("15:04")))
+	p.Good("Job", fmt.Sprintf("%s%s: %s goes, %s", id, states[j.GetState()], last(a.GetTechnician()), times(a, now)))
 	where := fmt.Sprintf("%.1f km, %s on the road", a.GetDistanceKm(), minutes(a.GetTravelDuration()))
 	if a.GetWarehouse() != "" {
 		where += ", by way of warehouse " + last(a.GetWarehouse())
@@ -158,15 +157,15 @@ func Decision(p *page.Page, j *dispatchv1.Job, now time.Time) {
 	if a.GetWarehouse() != "" {
 		way += " by way of warehouse " + last(a.GetWarehouse())
 	}
-	p.Good("Job", fmt.Sprintf("%s goes, there %s, done by about %s; %s; %s that this van ends it in one visit", last(a.GetTechnician()),
-		clock(a.GetArriveTime().AsTime(), now), a.GetFinishTime().AsTime().In(now.Location()).Format("15:04"), way, Percent(a.GetFirstVisitProbability())))
+	p.Good("Job", fmt.Sprintf("%s goes, %s; %s; %s that this van ends it in one visit", last(a.GetTechnician()),
+		times(a, now), way, Percent(a.GetFirstVisitProbability())))
 	p.Field("Reserved", reserved(a.GetParts()))
 	var others []string
 	for _, c := range j.GetCandidates() {
 		switch {
 		case c.GetReason() == dispatchv1.CandidateReason_CANDIDATE_REASON_CHOSEN:
 		case c.ExpectedCost != nil:
-			others = append(others, fmt.Sprintf("%s %s (%.1f km, there %s, %s)", last(c.GetTechnician()), reasons[c.GetReason()],
+			others = append(others, fmt.Sprintf("%s %s (%.1f km, there %s, %s)", last(c.GetTechnician()), lacking(c, a),
 				c.GetDistanceKm(), clock(c.GetArriveTime().AsTime(), now), Percent(c.GetFirstVisitProbability())))
 		default:
 			others = append(others, last(c.GetTechnician())+" "+Words(c.GetText()))
@@ -175,6 +174,27 @@ func Decision(p *page.Page, j *dispatchv1.Job, now time.Time) {
 	if len(others) > 0 {
 		p.Field("Not", strings.Join(others, "; "))
 	}
+}
+
+// times says when a visit happens: "there 09:06, begins 10:00, done by about
+// 10:49"; the beginning only where it waits for the window the caller named.
+func times(a *dispatchv1.Assignment, now time.Time) string {
+	there := "there " + clock(a.GetArriveTime().AsTime(), now)
+	if begin := a.GetStartTime().AsTime(); begin.Sub(a.GetArriveTime().AsTime()) >= time.Minute {
+		there += ", begins " + begin.In(now.Location()).Format("15:04")
+	}
+	return there + ", done by about " + a.GetFinishTime().AsTime().In(now.Location()).Format("15:04")
+}
+
+// lacking says in two or three words why c does not go where a does. What costs
+// more because the visit would often be in vain is called that.
+func lacking(c *dispatchv1.Candidate, a *dispatchv1.Assignment) string {
+	const clearly = 0.05
+	if c.GetReason() == dispatchv1.CandidateReason_CANDIDATE_REASON_COSTLIER &&
+		c.GetFirstVisitProbability() < a.GetFirstVisitProbability()-clearly {
+		return "less likely to end it"
+	}
+	return reasons[c.GetReason()]
 }
 
 // Jobs sets a list of jobs.
