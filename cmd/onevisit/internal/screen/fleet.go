@@ -96,10 +96,10 @@ func Board(p *page.Page, technicians []*dispatchv1.Technician, jobs []*dispatchv
 			parts = []string{"no part reserved"}
 		}
 		table = append(table, []string{
-			string(letters[j.GetName()]), j.GetPlace().GetLabel(), last(a.GetTechnician()), clock(a.GetArriveTime().AsTime(), now), strings.Join(parts, "; "),
+			string(letters[j.GetName()]), j.GetPlace().GetLabel(), last(a.GetTechnician()), clock(a.GetStartTime().AsTime(), now), strings.Join(parts, "; "),
 		})
 	}
-	p.Table(0, []string{"job", "where", "who", "there", "reserved, or what is to be done"}, table)
+	p.Table(0, []string{"job", "where", "who", "begins", "reserved, or what is to be done"}, table)
 }
 
 func letter(i int) rune {

@@ -207,7 +207,7 @@ func Jobs(p *page.Page, jobs []*dispatchv1.Job, now time.Time) {
 	for _, j := range jobs {
 		who, when := "–", "–"
 		if a := j.GetAssignment(); a != nil {
-			who, when = last(a.GetTechnician()), clock(a.GetArriveTime().AsTime(), now)
+			who, when = last(a.GetTechnician()), clock(a.GetStartTime().AsTime(), now)
 		}
 		likely := actions[j.GetAction()]
 		if len(j.GetOutcomes()) > 0 && j.GetAction() == dispatchv1.Action_ACTION_ASSIGN {
