@@ -50,6 +50,7 @@ func (s *Server) hear(req *triagev1.AssessRequest) (heard, error) {
 		return heard{}, err
 	}
 	h.reading = lexicon.Read(req.GetText(), f.Code)
+	h.reading.Observations = f.Plainest(h.reading.Observations)
 	h.evidence.Observations = append(h.evidence.Observations, h.reading.Observations...)
 	h.evidence.Parts = h.reading.Parts
 	for _, x := range h.reading.Likeness {

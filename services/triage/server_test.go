@@ -84,6 +84,18 @@ func TestAssess_AnOpenCutOutStopsTheHeatNotTheDrum(t *testing.T) {
 	}
 }
 
+// What was only guessed at gives way to what excludes it and was said plainly.
+func TestAssess_ThePlainerOfTwoThatExcludeEachOther(t *testing.T) {
+	got := assess(t, server(t), "tumble_dryer", "It hums. The drum might be a bit stiff. It turns by hand as normal.")
+	heard := make(map[string]bool)
+	for _, f := range got.GetFindings() {
+		heard[f.GetCode()] = f.GetPresent()
+	}
+	if !heard["turns_freely_by_hand_with_drag"] || heard["drum_stiff"] {
+		t.Errorf("heard %v, want the drum normal by hand and not stiff", heard)
+	}
+}
+
 func TestAssess_ReasonsAddUp(t *testing.T) {
 	got := assess(t, server(t), "washing_machine", "It won't drain, the pump hums and there is water left. No smell. I think the motor's dead.")
 	if len(got.GetFaults()) == 0 || len(got.GetFindings()) == 0 {
