@@ -288,6 +288,17 @@ d | I can't smell any gas | -
 d | no odour of gas | -
 w | my electrician says it leaks to earth in the filter | -
 w | got a jab up my arm from the lid | electric_shock
+
+questions and their answers
+d | gas smell? no, never | -
+d | any smoke? none | -
+w | any smoke, any sparks? nope | -
+d | no flames or smoke, thank god | -
+w | burning smell? No, but it sparks at the plug | sparks
+d | any smoke? not now | smoke
+d | gas smell? not sure | gas_smell
+d | any smoke? no idea | smoke
+d | any smoke? yes | smoke
 `
 
 func TestRead_Dangers(t *testing.T) {

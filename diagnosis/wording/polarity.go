@@ -20,6 +20,7 @@ func (l *Lexicon) polarise(s *scratch, ci int) {
 	const triggers = 1<<roleNegation | 1<<roleReverse | 1<<roleReverseIng | 1<<roleTrouble |
 		1<<roleFree | 1<<roleBarely
 	if c.roles&(triggers|1<<roleAfter|1<<roleAfterFunction) == 0 {
+		l.reply(s, ci)
 		return
 	}
 	for i := range hits {
@@ -43,6 +44,42 @@ func (l *Lexicon) polarise(s *scratch, ci int) {
 				hits[j].used = true
 			}
 		}
+	}
+}
+
+// reply completes "any smoke? none": a bare negation right behind a short question
+// denies what was asked.
+func (l *Lexicon) reply(s *scratch, ci int) {
+	const short = 6 // tokens; longer questions tell a story that a "no" may not deny
+	c := &s.clauses[ci]
+	first, last := ci, ci
+	for first > 0 && s.clauses[first-1].sentence == c.sentence {
+		first--
+	}
+	for last+1 < len(s.clauses) && s.clauses[last+1].sentence == c.sentence {
+		last++
+	}
+	end := s.clauses[last].end
+	if last+1 == len(s.clauses) || !s.toks[end-1].question || end-s.clauses[first].start > short {
+		return
+	}
+	answer := &s.clauses[last+1]
+	if s.opens[answer.start]&(1<<roleNegation) == 0 {
+		return
+	}
+	for j := answer.start + 1; j < answer.end; j++ {
+		if s.opens[j]&(1<<roleNegation) == 0 && !s.inside[j] {
+			return // "not now" is no plain no
+		}
+	}
+	for k := c.hitStart; k < c.hitEnd; k++ {
+		if h := &s.hits[k]; 1<<h.role&targets != 0 {
+			h.neg = true
+		}
+	}
+	// The answer has said what it has to say.
+	for k := answer.hitStart; k < answer.hitEnd; k++ {
+		s.hits[k].used = s.hits[k].role == roleNegation
 	}
 }
 
