@@ -10,7 +10,8 @@ import (
 // The figures on the project's own cases must not fall. The floors stand a
 // little below what was measured when they were last raised (see DEVELOPERS.md);
 // raise them with the figures, never lower them to let a change pass. calls.jsonl
-// was written by somebody who had not seen the lexicon, and nobody tunes on it.
+// was written by somebody who had not seen the lexicon, and nobody tunes on it;
+// how fresh it still is stands in DEVELOPERS.md.
 func TestEvaluate_FiguresDoNotFall(t *testing.T) {
 	for _, tc := range []struct {
 		kind, file string
@@ -26,7 +27,7 @@ func TestEvaluate_FiguresDoNotFall(t *testing.T) {
 		{kind: "fit", file: "testdata/fit.jsonl",
 			floors:   map[string]float64{"agree": 249},
 			ceilings: map[string]float64{"false_accept": 0, "wrongly_undecided": 0}},
-		{kind: "dispatch", file: "testdata/dispatch.jsonl", floors: map[string]float64{"agree": 23}},
+		{kind: "dispatch", file: "testdata/dispatch.jsonl", floors: map[string]float64{"agree": 24}},
 	} {
 		t.Run(tc.file, func(t *testing.T) {
 			var got map[string]any
